@@ -1,0 +1,1 @@
+"""Pitch, key, metre, chord, rhythm: what a draft means, in exact values. Imports nothing heavy."""

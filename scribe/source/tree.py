@@ -1,0 +1,240 @@
+"""What the read stage makes of a text: lines, bars, words, slots. No lengths, no octaves: those come later.
+
+Spans inside a `BarText` count from the start of the bar's own text (see `scribe.diagnostics.span`); spans of
+lines and directives count from the start of the draft.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+
+from scribe.diagnostics import Diagnostic, Span
+
+# --- slots -------------------------------------------------------------------------------------------------
+
+Connector = Literal["", "slur", "hammer", "pull", "slide up", "slide down"]
+Mark = Literal[
+    "accent", "staccato", "tenuto", "fall", "thumb", "popped", "harmonic", "vibrato", "bent", "held"
+]  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Letter:
+    """A pitch by letter. `exact`: typed as a capital; `accidental`: `` (none), `#`, `##`, `n`, `b`, `bb`."""
+
+    letter: str  # always a capital, A-G
+    exact: bool
+    accidental: str
+
+
+@dataclass(frozen=True, slots=True)
+class Degree:
+    """A pitch by degree, 1-7 of the major scale; `alter` in semitones, from -2 to 2."""
+
+    number: int
+    alter: int
+
+
+@dataclass(frozen=True, slots=True)
+class Fret:
+    """A pitch by place. `string` as typed (`E`, `d`, `Eb`); already filled in where the word left it out."""
+
+    string: str
+    fret: int
+
+
+@dataclass(frozen=True, slots=True)
+class Tone:
+    """One head: a typed pitch, or a dead (`x`) or unheard (`u`) note, with the marks of its own."""
+
+    name: Letter | Degree | Fret | Literal["dead", "unheard"]
+    contour: int  # `^` counts 1, `v` counts -1; 0 without a mark
+    ghost: bool
+    doubtful: bool
+    meant: bool  # `=`: this spelling is meant
+    pin: str | None  # the string as typed after `:`
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Grace:
+    """A grace note at the head of a slot; `connector` leads to it from the note before."""
+
+    tone: Tone
+    connector: Connector
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Strike:
+    """A slot in which something starts: one head or a stack, lowest first."""
+
+    tones: tuple[Tone, ...]
+    connector: Connector
+    marks: tuple[Mark, ...]
+    graces: tuple[Grace, ...]
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Hold:
+    """`-`: what was before goes on."""
+
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Silence:
+    """`.`"""
+
+    span: Span
+
+
+Slot = Strike | Hold | Silence
+
+# --- words -------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Beat:
+    """A beat word."""
+
+    slots: tuple[Slot, ...]
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Again:
+    """`/`: the beat word before it once more."""
+
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class ToDo:
+    """`?`: this beat, or alone in its bar the whole bar, is still to do."""
+
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """`2{g b d}`: the words inside share the time of `beats` beat words."""
+
+    beats: int
+    words: tuple[Word, ...]
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class ChordWord:
+    """`@Cm7`, `@3:Cm7?`: at `slot` (from 1) of the beat word that follows."""
+
+    name: str
+    slot: int
+    doubtful: bool
+    span: Span  # the whole word
+    name_span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class TextWord:
+    """`"text"`: words above the staff."""
+
+    text: str
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Direction:
+    """`'mf`, `'slap`, `'coda` …: `name` without the quote sign, a key of `scribe.source.directions`."""
+
+    name: str
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Repeat:
+    """`%` (`bars` 1) or `%%` (`bars` 2)."""
+
+    bars: int
+    span: Span
+
+
+Word = Beat | Again | ToDo | Group | ChordWord | TextWord | Direction | Repeat
+
+
+@dataclass(frozen=True, slots=True)
+class BarText:
+    """One bar's own text, parsed alone. A bar with an error in `diagnostics` has no words."""
+
+    text: str
+    words: tuple[Word, ...]
+    diagnostics: tuple[Diagnostic, ...]  # spans inside the bar
+
+    @property
+    def broken(self) -> bool:
+        return any(d.severity == "error" for d in self.diagnostics)
+
+
+# --- lines -------------------------------------------------------------------------------------------------
+
+Barline = Literal["single", "double", "repeat start", "repeat end", "repeat both"]
+
+
+@dataclass(frozen=True, slots=True)
+class BarCell:
+    """A bar in its line: its text, where that text starts in the draft, and the barlines typed around it.
+
+    `left` is None when the bar's left barline is the right one of the bar before in the same line; `right` is None
+    when the line ended without a barline.
+    """
+
+    bar: BarText
+    start: int
+    left: Barline | None
+    right: Barline | None
+
+    @property
+    def span(self) -> Span:
+        return Span(self.start, self.start + len(self.bar.text))
+
+
+@dataclass(frozen=True, slots=True)
+class Directive:
+    """`word value`. The grammar has checked the form of the value; `scribe.music.settings` says what it means."""
+
+    name: str
+    text: str  # the value as typed, outer blanks and comment removed
+    span: Span  # the whole line without its comment
+    value_span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Music:
+    """A line of music, or a section mark alone (`cells` empty)."""
+
+    section: str | None
+    section_span: Span | None
+    time: Fraction | None  # seconds into the recording at which the first bar starts
+    continues: bool  # the line begins with a blank: it goes on in the system above
+    cells: tuple[BarCell, ...]
+    span: Span
+
+
+Line = Directive | Music
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """A whole text as read. `lines` holds only lines that say something, in order (blank lines and comments do not).
+
+    `diagnostics` holds the faults of lines and directives (absolute spans); faults inside a bar stay with its
+    `BarText`.
+    """
+
+    text: str
+    lines: tuple[Line, ...]
+    diagnostics: tuple[Diagnostic, ...]
