@@ -20,7 +20,7 @@ class Share(NamedTuple):
 class Metre(NamedTuple):
     """`beats`/`unit` with the groups as typed (empty if none were). Lengths are in quarters."""
 
-    count: int
+    count: int  # type: ignore[assignment]  # hides tuple.count, which nobody needs
     unit: int
     groups: tuple[int, ...] = ()
 
