@@ -169,7 +169,7 @@ class LayoutChange(TypedDict, total=False):
 
 
 def parse_layout(text: str) -> LayoutChange | None:
-    """Read `lines`, `4` (bars a system, up to 16), `fit`, `page A4`, `page letter`; a page may follow a way."""
+    """Read `lines`, `4` (bars a system, up to 16), `fit`, `page A4`, `page letter`, or a way and a page."""
     found = re.fullmatch(r"(?:(lines|fit|\d{1,2})\b\s*)?(?:page\s+(a4|letter))?", text.strip(), re.IGNORECASE)
     if not found or not (found[1] or found[2]):
         return None
