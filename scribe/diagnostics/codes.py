@@ -1,21 +1,12 @@
 """Every code that a diagnostic may carry: what it means, an example that shows it, the mend.
 
-A test walks this table: each example must give exactly its code, each mend must not.
+A test walks this table: each example gives its code, each mend does not.
 """
 
 from __future__ import annotations
 
-from typing import Literal, NamedTuple
+from scribe.diagnostics.code import Code
+from scribe.diagnostics.meaning import MEANING
+from scribe.diagnostics.reading import READING
 
-
-class Code(NamedTuple):
-    """`explanation`: plain words for a player. `example`: a whole draft with the fault. `mend`: the same, mended."""
-
-    severity: Literal["error", "warning", "hint"]
-    title: str
-    explanation: str
-    example: str
-    mend: str
-
-
-CODES: dict[str, Code] = {}
+CODES: dict[str, Code] = {**READING, **MEANING}

@@ -36,6 +36,7 @@ class InForce(NamedTuple):
     key: Key = Key("C", 0, "major")
     metre: Metre = Metre(4, 4)
     length: Fraction | None = None  # of this bar, where `pickup` or `short` says so
+    pickup: bool = False  # such a bar ends with the metre's last beat instead of beginning with its first
     feel: Feel = Feel()
     home: Pitch = BASS.home
     tuning: Tuning = STANDARD

@@ -1,0 +1,1 @@
+"""The shell: the only stage that touches disk, clock and terminal."""

@@ -1,0 +1,44 @@
+"""`scribe check`: what is wrong in drafts. Imports neither music21 nor Verovio."""
+
+from __future__ import annotations
+
+import sys
+
+import click
+
+from scribe.commands.files import drafts, has_errors, read_draft, report, shown_name, tally
+from scribe.diagnostics.show import Lines, record
+from scribe.music.progress import open_places
+from scribe.pipeline import compile
+
+
+@click.command()
+@click.argument("paths", nargs=-1, required=True, metavar="PATH...")
+@click.option("--json", "as_json", is_flag=True, help="Print one list of records for programs.")
+def command(paths: tuple[str, ...], as_json: bool) -> None:
+    """Say what is wrong in drafts, and where.
+
+    PATH is a draft, a folder of drafts, or - for standard input. The exit status is 0 if there is no error, 1 if
+    there is one, 2 if a file cannot be read.
+    """
+    failed = False
+    records = []
+    for path in drafts(paths):
+        text = read_draft(path)
+        compiled = compile(text)
+        found = compiled.diagnostics
+        failed = failed or has_errors(found)
+        if as_json:
+            lines = Lines(text)
+            records += [record(d, lines, shown_name(path)) for d in found]
+            continue
+        report(found, text, path, to_stderr=False)
+        bars = sum(bar.rests or 1 for bar in compiled.piece.bars)
+        said = [f"{bars} bar{'s' if bars != 1 else ''}", tally(found) or "nothing to mend"]
+        said += [open_places(compiled.piece)] if open_places(compiled.piece) else []
+        click.echo(f"{shown_name(path)}: {'; '.join(said)}")
+    if as_json:
+        import json
+
+        click.echo(json.dumps(records, ensure_ascii=False, indent=1))
+    sys.exit(1 if failed else 0)

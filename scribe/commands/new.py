@@ -1,0 +1,38 @@
+"""`scribe new`: a starter draft."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from scribe.commands.files import SUFFIX, stop
+
+STARTER = """\
+; a draft: one line of music is one system on the page
+title   {title}
+key     G minor
+time    4/4
+feel    swing
+tempo   112
+
+[A]
+| @Gm7 g b d f | @C7 e g ^c b | @Fmaj7 a f c a | @D7 d F# a ? |
+| |
+"""
+
+
+@click.command()
+@click.argument("name")
+def command(name: str) -> None:
+    """Start a draft called NAME, with a few bars to write over. A file that is there is never overwritten."""
+    path = Path(name if name.endswith(SUFFIX) else name + SUFFIX)
+    title = path.stem.replace("-", " ").replace("_", " ").strip().title() or "Untitled"
+    try:
+        with path.open("x", encoding="utf-8") as out:
+            out.write(STARTER.format(title=title))
+    except FileExistsError:
+        stop(f"{path}: is there already; choose another name")
+    except OSError as fault:
+        stop(f"{path}: cannot be written: {(fault.strerror or str(fault)).lower()}")
+    click.echo(f"{path}: a draft of five bars; `scribe engrave {path} -o {path.stem}.pdf` engraves it")

@@ -1,0 +1,162 @@
+"""Codes of the stages behind reading: what a draft means, and whether it can be played and written."""
+
+from __future__ import annotations
+
+from scribe.diagnostics.code import Code
+
+MEANING: dict[str, Code] = {
+    "bad-value": Code(
+        "error",
+        "a directive's value does not exist",
+        "The value has the right form but stands for nothing: a key with more than seven signs, groups that do not "
+        "add up to the metre, a pickup longer than the bar. The line is left out; what was in force stays so.",
+        "time 7/8 2+2+2\n| g |\n",
+        "time 7/8 2+2+3\n| g |\n",
+    ),
+    "word-count": Code(
+        "error",
+        "wrong number of beat words in a bar",
+        "The words of a bar share it equally, so only some numbers make sense: the whole bar as one word, half the "
+        "beats, the beats, or each beat in two (three in compound metre). Letters of one beat stand without blanks.",
+        "time 4/4\n| g b d |\n",
+        "time 4/4\n| g b d g |\n",
+    ),
+    "slot-count": Code(
+        "error",
+        "a beat word that cannot be divided so",
+        "A beat word has 1 to 9, 12 or 16 slots. A word that fills the bar may also have a multiple of the metre's "
+        "units, such as 24 in 4/4.",
+        "| gggggggggg b d g |\n",
+        "| ggggg ggggg b d |\n",
+    ),
+    "chord-slot": Code(
+        "error",
+        "a chord set behind its beat word's last slot",
+        "`@3:Cm7` stands at the third slot of the beat word that follows, so that word needs three slots.",
+        "| @3:Cm7 gb b d g |\n",
+        "| @2:Cm7 gb b d g |\n",
+    ),
+    "chord-unknown": Code(
+        "warning",
+        "a chord symbol that is not understood",
+        "It is printed as typed, but nothing is known of its tones: degrees of the chord and names for frets go by "
+        "the chord before it.",
+        "| @Cwide g b d g |\n",
+        "| @Cm7 g b d g |\n",
+    ),
+    "hold-nothing": Code(
+        "error",
+        "a hold with nothing to hold",
+        "`-` lets the note or the silence before it go on. At the very start of a draft there is neither.",
+        "| - b d g |\n",
+        "| . b d g |\n",
+    ),
+    "hold-differs": Code(
+        "warning",
+        "a hold that meets another note on a later pass",
+        "A hold at the start of a repeated stretch goes on from the bar before it. When the repeat comes back it "
+        "follows another bar; if that ends on another note, the note is struck again there.",
+        "| g b d g |: - b d b :|\n",
+        "| g b d g |: - b d g :|\n",
+    ),
+    "degree-no-chord": Code(
+        "error",
+        "a degree of the chord where no chord is in force",
+        "Under `degrees chord` the numbers count from the root of the last chord symbol.",
+        "degrees chord\n| 1 3 5 3 |\n",
+        "degrees chord\n| @Gm7 1 b3 5 b3 |\n",
+    ),
+    "triple-accidental": Code(
+        "error",
+        "a degree that would need three accidentals",
+        "Degrees spell themselves from the tonic; in keys with many signs an altered degree can get out of hand.",
+        "key Cb\n| bb7 1 3 5 |\n",
+        "key Cb\n| A 1 3 5 |\n",
+    ),
+    "no-strings": Code(
+        "error",
+        "a string named for an instrument without strings and frets",
+        "Places such as `A:3` and pins such as `g:A` belong to the bass and other fretted instruments.",
+        "instrument trumpet\n| A:3 b d g |\n",
+        "instrument trumpet\n| c b d g |\n",
+    ),
+    "no-such-string": Code(
+        "error",
+        "a string that this tuning does not have",
+        "`strings` names the open strings, low to high; the default is E A D G.",
+        "| B:3 b d g |\n",
+        "strings B E A D G\n| B:3 b d g |\n",
+    ),
+    "off-fretboard": Code(
+        "error",
+        "a place that is not on the fretboard",
+        "A string reaches from its open note to fret 24.",
+        "| E:27 b d g |\n",
+        "| E:17 b d g |\n",
+    ),
+    "out-of-range": Code(
+        "error",
+        "a pitch too low or too high to be written",
+        "Every `^` and `v` is a whole octave more. MIDI numbers end at 0 and 127.",
+        "| vvvvg b d g |\n",
+        "| vg b d g |\n",
+    ),
+    "too-fine": Code(
+        "error",
+        "notes too short to be written",
+        "The shortest value on the page is a 128th note.",
+        "time 4/4\n| 1{1{gggggggggggggggg ggg} g} b d g |\n",
+        "time 4/4\n| gg b d g |\n",
+    ),
+    "nothing-to-repeat": Code(
+        "error",
+        "a repeat sign with nothing before it",
+        "`%` repeats the last bar that is not itself `%`, `%%` the last two bars.",
+        "| % |\n",
+        "| g b d g | % |\n",
+    ),
+    "no-such-section": Code(
+        "error",
+        "a section that does not stand before",
+        "`use A` writes the bars of section `[A]` again; the section must stand further up and have those bars.",
+        "[A]\n| g b d g |\nuse B\n",
+        "[A]\n| g b d g |\nuse A\n",
+    ),
+    "empty": Code(
+        "warning",
+        "a draft without a bar",
+        "There is nothing to engrave yet.",
+        "title Later\n",
+        "title Later\n| g b d g |\n",
+    ),
+    "not-utf8": Code(
+        "error",
+        "a file that is not UTF-8 text",
+        "Drafts are UTF-8. Save the file again in that encoding; nothing in it was changed.",
+        "title Caf\udce9\n| g |\n",
+        "title Café\n| g |\n",
+    ),
+    "letter-flat": Code(
+        "hint",
+        "two notes where one flat note was probably meant",
+        "After a small letter `b` is always a note of its own. The key gives the flat by itself; a flat that is not "
+        "in the key takes a capital: `Eb`.",
+        "key Bb\n| d eb f g |\n",
+        "key Bb\n| d e f g |\n",
+    ),
+    "forgotten-beats": Code(
+        "hint",
+        "half as many beat words as in the bars around it",
+        "Two words in a bar of four beats are two half notes. If a beat was forgotten the bar reads twice as slow.",
+        "| g b d g | g b | g b d g |\n",
+        "| g b d g | g- b- | g b d g |\n",
+    ),
+    "far-leap": Code(
+        "hint",
+        "a first note far from the note before",
+        "The first pitch of a bar is measured from `home`, so a line that has climbed falls back at the barline "
+        "unless `^` says so.",
+        "| g d ^g a | b a g d |\n",
+        "| g d ^g a | ^b a g d |\n",
+    ),
+}

@@ -1,0 +1,238 @@
+"""Lines to bars: what is in force is threaded from bar to bar, every bar is compiled in its context."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+
+from scribe.diagnostics import Diagnostic, Hint, Span
+from scribe.music.bar import begins_with_hold, compile_bar
+from scribe.music.context import Context
+from scribe.music.draught import REPEAT_ENDS, Draught, Edge
+from scribe.music.events import BarMusic, Event
+from scribe.music.form import settle
+from scribe.music.inforce import Entry
+from scribe.music.piece import Piece
+from scribe.music.slips import shape
+from scribe.music.use import used_bars
+from scribe.source.tree import BarCell, Directive, Draft, Music
+
+NOWHERE = Span(0, 0)
+
+
+def assemble(draft: Draft) -> Piece:
+    """Compile every bar of a draft and settle its form. Never raises on what a user typed."""
+    return _Assembler().run(draft)
+
+
+class _Assembler:
+    """Walks through the lines of a draft once, in order."""
+
+    def __init__(self) -> None:
+        self.context = Context()
+        self.bars: list[Draught] = []
+        self.entries: list[Entry] = []  # what each bar left behind
+        self.systems: list[int] = []  # index of each system's first bar
+        self.sections: dict[str, list[Draught]] = {}
+        self.faults: list[Diagnostic] = []
+        self.number = 1
+        self.line = 0
+        self.section = ""  # waits for the next bar
+        self.inside = ""  # the section that goes on
+        self.fork: int | None = None  # index of the first bar of the ending group that goes on
+
+    def run(self, draft: Draft) -> Piece:
+        """Return the piece of the whole draft."""
+        self.faults += draft.diagnostics
+        for line in draft.lines:
+            if isinstance(line, Music):
+                self._music(line)
+            elif line.name == "use":
+                self._use(line)
+            else:
+                self._directive(line)
+        if not self.bars and not any(d.severity == "error" for d in self.faults):
+            self.faults.append(
+                Diagnostic(
+                    "empty",
+                    "warning",
+                    NOWHERE,
+                    "there is no bar in this draft yet",
+                    (Hint("a first bar: `| g b d g |`"),),
+                )
+            )
+        return settle(self.bars, self.systems, self.context, self.faults)
+
+    # --- lines ---------------------------------------------------------------------------------------------
+
+    def _directive(self, line: Directive) -> None:
+        fault = self.context.apply(line)
+        if fault is not None:
+            self.faults.append(fault)
+        if self.context.rests:
+            self._rest_bars(line)
+
+    def _music(self, line: Music) -> None:
+        if line.section is not None:
+            self.section = self.inside = line.section
+            self.sections[line.section] = []
+        if not line.cells:
+            return
+        self.line += 1
+        if not (line.continues and self.systems) and not self._rest_waits():
+            self.systems.append(len(self.bars))
+        for i, cell in enumerate(line.cells):
+            self._cell(cell, line.time if i == 0 else None)
+
+    def _rest_waits(self) -> bool:
+        """A rest bar alone on its system takes the next line beside it, unless a section begins there."""
+        alone = bool(self.systems) and self.systems[-1] == len(self.bars) - 1
+        return alone and self.bars[-1].rests > 0 and not self.section
+
+    def _rest_bars(self, line: Directive) -> None:
+        count, self.context.rests = self.context.rests, 0
+        self.line += 1
+        if not self._rest_waits():
+            self.systems.append(len(self.bars))
+        in_force = self.context.next_bar()
+        music, written, after = compile_bar(".", in_force, Entry())
+        self._add(
+            Draught(
+                text="",
+                offset=line.span.start,
+                music=music,
+                written=written,
+                in_force=in_force,
+                events=music.events,
+                edge=Edge(None, None),
+                line=self.line,
+                rests=count,
+            ),
+            Entry(),
+        )
+        self.context.after_bar(after)
+
+    def _use(self, line: Directive) -> None:
+        found = used_bars(line, self.sections, self.context.next_bar())
+        if isinstance(found, Diagnostic):
+            self.faults.append(found)
+            return
+        source_line: int | None = None
+        for source, bar in found:
+            if source.line != source_line:
+                source_line = source.line
+                self.line += 1
+                self.systems.append(len(self.bars))
+            bar.line = self.line
+            self._add(bar, _left_behind(bar.music, bar.events))
+        self.context.after_bar(self.context.next_bar())
+
+    # --- bars ----------------------------------------------------------------------------------------------
+
+    def _cell(self, cell: BarCell, time: Fraction | None) -> None:
+        in_force = self.context.next_bar()
+        held = begins_with_hold(cell.bar.words)
+        entry = self._entry() if held else Entry()
+        music, written, after = compile_bar(cell.bar.text, in_force, entry)
+        bar = Draught(
+            text=cell.bar.text,
+            offset=cell.start,
+            music=music,
+            written=written,
+            in_force=in_force,
+            events=music.events,
+            edge=Edge(cell.left, cell.right),
+            line=self.line,
+            time=time,
+            shape=shape(cell.bar.words, music),
+            tied=bool(music.events and music.events[0].held),
+        )
+        if music.repeat:
+            self._repeat(bar)
+        else:
+            self._add(bar, _left_behind(music, music.events))
+        self.context.after_bar(after)
+
+    def _entry(self) -> Entry | None:
+        """What a hold at the next bar's start reaches back to, in first-pass order."""
+        index = len(self.bars) - 1
+        if self.context.ending and self.fork is not None and self.bars[-1].edge.right in REPEAT_ENDS:
+            index = self.fork - 1  # a later ending follows the bar before the first one
+        return self.entries[index] if index >= 0 else None
+
+    def _repeat(self, bar: Draught) -> None:
+        """Fill in what `%` and `%%` repeat."""
+        count = bar.music.repeat
+        sources = self._sources(count)
+        if sources is None:
+            at = bar.text.find("%")
+            fault = Diagnostic(
+                "nothing-to-repeat",
+                "error",
+                Span(at, at + count),
+                f"`{'%' * count}` repeats {'a bar' if count == 1 else 'two bars'}, but not so many stand before it",
+                (Hint("write the notes, or `?` for a bar still to do"),),
+            )
+            bar.music = replace(
+                bar.music, repeat=0, broken=True, diagnostics=(*bar.music.diagnostics, fault)
+            )
+            self._add(bar, Entry(known=False))
+            return
+        whole = bar.music
+        for part, source in enumerate(sources, 1):
+            one = bar if count == 1 else replace(bar, time=bar.time if part == 1 else None)
+            one.repeat, one.repeat_part = count, part
+            one.written = source.written
+            if count == 2:
+                one.music = _half(whole, part)
+                one.edge = Edge(bar.edge.left, None) if part == 1 else Edge(None, bar.edge.right)
+            one.events = source.events
+            first = source.events[0] if source.events else None
+            if first is not None and first.held:
+                before = self.entries[-1].heads
+                one.tied = [h.pitch for h in before] == [h.pitch for h in first.heads]
+                if not one.tied:
+                    one.events = (replace(first, held=False), *source.events[1:])
+            self._add(one, _left_behind(source.music, one.events))
+
+    def _sources(self, count: int) -> list[Draught] | None:
+        if count == 1:
+            plain = [b for b in self.bars if not b.repeat]
+            return plain[-1:] or None
+        return self.bars[-2:] if len(self.bars) >= 2 else None
+
+    def _add(self, bar: Draught, leaves: Entry) -> None:
+        """Put a bar into the piece with all that waited for it."""
+        bar.section, self.section = self.section, ""
+        if self.context.ending:
+            after_ending = bool(self.bars) and self.bars[-1].edge.right in REPEAT_ENDS
+            if self.fork is None or not after_ending:
+                self.fork = len(self.bars)
+        self.context.announce(bar)
+        bar.number = self.number
+        if not self.bars and bar.in_force.pickup:
+            bar.number = 0
+        else:
+            self.number += bar.rests or 1
+        self.bars.append(bar)
+        self.entries.append(leaves)
+        if self.inside:
+            self.sections[self.inside].append(bar)
+
+
+def _left_behind(music: BarMusic, events: tuple[Event, ...]) -> Entry:
+    if music.broken or music.todo or not events or events[-1].todo:
+        return Entry(known=False)
+    return Entry(tuple(replace(h, span=NOWHERE) for h in events[-1].heads))
+
+
+def _half(music: BarMusic, part: int) -> BarMusic:
+    """One of the two bars of a `%%` cell: its chords share both bars, everything else stands in the first."""
+    chords = tuple(
+        replace(c, onset=c.onset * 2 - (part - 1) * music.length)
+        for c in music.chords
+        if (c.onset * 2 >= music.length) == (part == 2)
+    )
+    if part == 2:
+        return replace(music, chords=chords, words=(), diagnostics=())
+    return replace(music, chords=chords)

@@ -1,0 +1,139 @@
+"""One bar, from its text to its written values: a pure function, memoised on exactly what it depends on."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from functools import lru_cache
+
+from scribe.diagnostics import Diagnostic, Hint
+from scribe.music.chord import parse_chord
+from scribe.music.events import BarMusic, PlacedChord
+from scribe.music.inforce import Entry, InForce
+from scribe.music.notate import NotWritable, notate
+from scribe.music.place import BAR, Placement, place
+from scribe.music.resolve import Resolver
+from scribe.music.slips import letter_slips
+from scribe.music.written import WrittenBar
+from scribe.source.read import parse_bar
+from scribe.source.tree import Beat, Hold, Word
+
+NOTHING_WRITTEN = WrittenBar((), ())
+SLAP_ENDS = frozenset(("open", "fingers", "pick", "thumb", "tap", "arco", "pizz"))
+
+
+@lru_cache(maxsize=20_000)
+def compile_bar(text: str, in_force: InForce, entry: Entry | None) -> tuple[BarMusic, WrittenBar, InForce]:
+    """Compile one bar.
+
+    `entry` is what the bar before left (None: there is none). Returns what the bar says, how it is written, and what
+    is in force behind it (the last chord, slapping). Never raises on any text: a bar with an error comes back
+    `broken`, with its diagnostics and no events.
+    """
+    read = parse_bar(text)
+    if read.broken:
+        return _broken(in_force, tuple(read.diagnostics)), NOTHING_WRITTEN, in_force
+    placement = place(read.words, in_force)
+    chords, faults = _chords(placement)
+    faults = [*read.diagnostics, *placement.diagnostics, *faults]
+    after = in_force
+    timeline: list[tuple[Fraction, InForce]] = []
+    for chord in chords:
+        if chord.chord is not None:
+            after = after._replace(chord=chord.chord)
+            timeline.append((chord.onset, after))
+    slap: list[tuple[Fraction, bool]] = []
+    for word in placement.words:
+        if word.kind == "direction" and (word.text == "slap" or word.text in SLAP_ENDS):
+            slap.append((word.onset, word.text == "slap"))
+    if slap:
+        after = after._replace(slap=slap[-1][1])
+    if placement.todo or placement.repeat or _failed(faults):
+        length = in_force.bar_length
+        broken = _failed(faults)
+        music = BarMusic(
+            length,
+            (),
+            (),
+            chords,
+            placement.words,
+            0 if broken else placement.repeat,
+            placement.todo and not broken,
+            broken,
+            tuple(faults),
+        )
+        return music, NOTHING_WRITTEN, after
+    resolver = Resolver(in_force, entry)
+    events = resolver.run(placement.slots, timeline, slap)
+    faults += resolver.faults
+    written = NOTHING_WRITTEN
+    if not _failed(faults):
+        offset = in_force.metre.length - in_force.bar_length if in_force.pickup else Fraction(0)
+        try:
+            written = notate(
+                in_force.metre, in_force.bar_length, events, placement.cells, in_force.feel, offset=offset
+            )
+        except NotWritable as limit:
+            faults.append(
+                Diagnostic(
+                    "too-fine",
+                    "error",
+                    read.words[0].span.cover(read.words[-1].span),
+                    f"{BAR} cannot be written: {limit}",
+                    (Hint("use fewer slots in a beat word"),),
+                )
+            )
+    if _failed(faults):
+        return _broken(in_force, tuple(faults)), NOTHING_WRITTEN, after
+    faults += letter_slips(text, read.words, in_force)
+    music = BarMusic(
+        in_force.bar_length,
+        events,
+        placement.cells,
+        chords,
+        placement.words,
+        0,
+        False,
+        False,
+        tuple(faults),
+    )
+    return music, written, after
+
+
+def begins_with_hold(words: tuple[Word, ...]) -> bool:
+    """Tell whether a bar reaches back to the bar before: only then its result depends on an `Entry`."""
+    for word in words:
+        if isinstance(word, Beat):
+            return isinstance(word.slots[0], Hold)
+        inner = getattr(word, "words", None)
+        if inner is not None:
+            return begins_with_hold(inner)
+    return False
+
+
+def _failed(faults: list[Diagnostic]) -> bool:
+    return any(d.severity == "error" for d in faults)
+
+
+def _broken(in_force: InForce, faults: tuple[Diagnostic, ...]) -> BarMusic:
+    return BarMusic(in_force.bar_length, (), (), (), (), 0, False, True, faults)
+
+
+def _chords(placement: Placement) -> tuple[tuple[PlacedChord, ...], list[Diagnostic]]:
+    chords: list[PlacedChord] = []
+    faults: list[Diagnostic] = []
+    for typed in sorted(placement.chords, key=lambda c: c.onset):
+        chord = parse_chord(typed.word.name)
+        chords.append(
+            PlacedChord(typed.onset, typed.word.name, chord, typed.word.doubtful, typed.word.span)
+        )
+        if chord is None:
+            faults.append(
+                Diagnostic(
+                    "chord-unknown",
+                    "warning",
+                    typed.word.name_span,
+                    f"chord symbol `{typed.word.name}` is not understood; it is shown as typed",
+                    (Hint("usual forms are `Cm7`, `Cmaj7`, `C7b9`, `Cm7b5`, `Csus4`, `C6/9`, `C/E`, `N.C.`"),),
+                )
+            )
+    return tuple(chords), faults

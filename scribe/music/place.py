@@ -1,0 +1,294 @@
+"""The place stage: words and slots get onsets and lengths. Nothing is known of pitch here."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from scribe.diagnostics import Diagnostic, Hint, Span
+from scribe.music.events import Cell, PlacedWord
+from scribe.music.inforce import InForce
+from scribe.music.metre import Metre, Share
+from scribe.source.tree import (
+    Again,
+    Beat,
+    ChordWord,
+    Direction,
+    Group,
+    Repeat,
+    Slot,
+    TextWord,
+    ToDo,
+    Word,
+)
+
+BAR = "\0"  # stands for "bar 7" in messages: a bar's results are memoised without its number
+FREE_SLOTS = frozenset((1, 2, 3, 4, 5, 6, 7, 8, 9, 12, 16))
+Timed = Beat | Again | ToDo | Group
+
+
+@dataclass(frozen=True, slots=True)
+class PlacedSlot:
+    """A slot at its place; `slot` is None in a stretch still to do.
+
+    `again` is the index (in `Placement.slots`) of the slot that a `/` repeats here, `span` the place of that `/`.
+    """
+
+    onset: Fraction
+    length: Fraction
+    slot: Slot | None
+    span: Span
+    again: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class TypedChord:
+    """A chord word at its onset."""
+
+    onset: Fraction
+    word: ChordWord
+
+
+@dataclass(frozen=True, slots=True)
+class Placement:
+    """A bar's words in time. `todo`: the whole bar is still to do; `repeat`: 0, 1 or 2 (`%`, `%%`)."""
+
+    slots: tuple[PlacedSlot, ...]
+    cells: tuple[Cell, ...]
+    chords: tuple[TypedChord, ...]
+    words: tuple[PlacedWord, ...]
+    repeat: int
+    todo: bool
+    diagnostics: tuple[Diagnostic, ...]
+
+
+def shares(in_force: InForce) -> dict[int, tuple[Share, ...]]:
+    """Return the numbers of beat words that the bar may hold, each with the stretch of every word.
+
+    A pickup or short bar holds one word a beat begun; the part of a beat stands first in a pickup, last elsewhere.
+    """
+    if in_force.length is None:
+        return in_force.metre.word_counts()
+    lengths: list[Fraction] = []
+    left = in_force.length
+    beats = in_force.metre.beat_lengths
+    row = beats[::-1] if in_force.pickup else beats
+    for beat in row:
+        if left <= 0:
+            break
+        lengths.append(min(beat, left))
+        left -= lengths[-1]
+    if in_force.pickup:
+        lengths.reverse()
+    stretches, at = [], Fraction(0)
+    for length in lengths:
+        stretches.append(Share(at, length))
+        at += length
+    return {len(stretches): tuple(stretches)}
+
+
+def place(words: tuple[Word, ...], in_force: InForce) -> Placement:
+    """Give every word and slot of a bar its onset and length, in quarters from the bar's start."""
+    return _Placer(in_force).run(words)
+
+
+def _weights(words: tuple[Word, ...]) -> list[int]:
+    """How many beat words each word stands for; `/` stands for as many as the word that it repeats."""
+    weights: list[int] = []
+    last = 1
+    for word in words:
+        if isinstance(word, Group):
+            last = word.beats
+        elif isinstance(word, Beat | ToDo):
+            last = 1
+        weights.append(last if isinstance(word, Beat | Again | ToDo | Group) else 0)
+    return weights
+
+
+def _wrong_count(found: int, allowed: list[int], metre: Metre, short: bool, span: Span) -> Diagnostic:
+    numbers = str(allowed[0]) if len(allowed) == 1 else ", ".join(map(str, allowed[:-1])) + f" or {allowed[-1]}"
+    where = "this short bar" if short else str(metre)
+    nearest = min(allowed, key=lambda n: (abs(n - found), -n))
+    off = f"{abs(found - nearest)} too {'many' if found > nearest else 'few'} for {nearest}"
+    return Diagnostic(
+        "word-count",
+        "error",
+        span,
+        f"{BAR} holds {found} beat word{'s' if found != 1 else ''}, expected {numbers} in {where} ({off})",
+        (Hint("every beat word is one equal share of the bar; join slots of one beat without blanks: `gb`"),),
+    )
+
+
+class _Placer:
+    """Walks through the words of one bar once; its lists become the `Placement`."""
+
+    def __init__(self, in_force: InForce) -> None:
+        self.in_force = in_force
+        self.slots: list[PlacedSlot] = []
+        self.chords: list[TypedChord] = []
+        self.words: list[PlacedWord] = []
+        self.faults: list[Diagnostic] = []
+        self.waiting: list[ChordWord | TextWord | Direction] = []
+
+    def run(self, words: tuple[Word, ...]) -> Placement:
+        timed = [w for w in words if isinstance(w, Beat | Again | ToDo | Group)]
+        repeat = next((w.bars for w in words if isinstance(w, Repeat)), 0)
+        length = self.in_force.bar_length
+        if not timed or (len(timed) == 1 and isinstance(timed[0], ToDo)):
+            self._spread(words, length)
+            return self._done((), repeat, todo=not repeat)
+        table = shares(self.in_force)
+        count = sum(_weights(words))
+        if count not in table:
+            span = timed[0].span.cover(timed[-1].span)
+            short = self.in_force.length is not None
+            self.faults.append(_wrong_count(count, list(table), self.in_force.metre, short, span))
+            return self._done((), repeat, todo=False)
+        cells = self._row(words, list(table[count]), whole=count == 1)
+        for word in self.waiting:  # signs behind the last beat word belong to the bar's end
+            self._put(word, length)
+        return self._done(cells, repeat, todo=False)
+
+    def _done(self, cells: tuple[Cell, ...], repeat: int, todo: bool) -> Placement:
+        return Placement(
+            tuple(self.slots),
+            cells,
+            tuple(self.chords),
+            tuple(self.words),
+            repeat,
+            todo,
+            tuple(self.faults),
+        )
+
+    def _spread(self, words: tuple[Word, ...], length: Fraction) -> None:
+        """Chords of a bar without beat words share it equally; its texts and directions stand at its start."""
+        chords = [w for w in words if isinstance(w, ChordWord)]
+        for i, chord in enumerate(chords):
+            self.chords.append(TypedChord(length * i / len(chords), chord))
+        timed = any(isinstance(w, Repeat | ToDo) for w in words)
+        behind = False
+        for word in words:
+            if isinstance(word, Repeat | ToDo):
+                behind = True
+            elif isinstance(word, TextWord | Direction):
+                self._put(word, length if timed and behind else Fraction(0))
+
+    def _put(self, word: ChordWord | TextWord | Direction, onset: Fraction) -> None:
+        if isinstance(word, TextWord):
+            self.words.append(PlacedWord(onset, "text", word.text, word.span))
+        elif isinstance(word, Direction):
+            self.words.append(PlacedWord(onset, "direction", word.name, word.span))
+        else:
+            self.chords.append(TypedChord(onset, word))
+
+    def _row(self, words: tuple[Word, ...], row: list[Share], whole: bool) -> tuple[Cell, ...]:
+        """Place the words of a bar or a group; `row` holds one share a beat word."""
+        cells: list[Cell] = []
+        at = 0
+        before: tuple[Timed, int, int] | None = None  # the last timed word, its first slot and the one behind it
+        for word, weight in zip(words, _weights(words), strict=True):
+            if isinstance(word, ChordWord | TextWord | Direction):
+                self.waiting.append(word)
+                continue
+            if isinstance(word, Repeat):
+                continue
+            start = row[at].start
+            length = row[at + weight - 1].start + row[at + weight - 1].length - start
+            at += weight
+            first = len(self.slots)
+            source = before[0] if isinstance(word, Again) and before else word
+            self._release(source, start, length)
+            if isinstance(word, Again) and before is not None:
+                cells.append(self._once_more(before, start, length, word.span))
+            else:
+                cells.append(self._word(word, start, length, whole and at == 1))
+            before = (source, first, len(self.slots))
+        return tuple(cells)
+
+    def _release(self, word: Timed, start: Fraction, length: Fraction) -> None:
+        """Put the chords, texts and directions that waited for this word."""
+        slots = _slot_count(word)
+        for waiting in self.waiting:
+            onset = start
+            if isinstance(waiting, ChordWord):
+                if waiting.slot > slots:
+                    self.faults.append(
+                        Diagnostic(
+                            "chord-slot",
+                            "error",
+                            waiting.span,
+                            f"`{waiting.name}` is set at slot {waiting.slot} of a beat word with {slots}",
+                            (Hint(f"the last slot is {slots}", f"@{slots}:{waiting.name}", waiting.span),),
+                        )
+                    )
+                onset = start + length * (waiting.slot - 1) / slots
+            self._put(waiting, onset)
+        self.waiting.clear()
+
+    def _word(self, word: Timed, start: Fraction, length: Fraction, whole: bool) -> Cell:
+        if isinstance(word, ToDo):
+            self.slots.append(PlacedSlot(start, length, None, word.span))
+            return Cell(start, length, 1)
+        if isinstance(word, Group):
+            return self._group(word, start, length)
+        assert isinstance(word, Beat)
+        count = len(word.slots)
+        if count not in FREE_SLOTS and not (whole and count % self.in_force.metre.count == 0):
+            units = self.in_force.metre.count
+            also = f" (or, as the bar's only word, a multiple of {units})" if units > 1 else ""
+            self.faults.append(
+                Diagnostic(
+                    "slot-count",
+                    "error",
+                    word.span,
+                    f"a beat word of {count} slots, expected 1 to 9, 12 or 16{also}",
+                    (Hint("split it into more beat words, or count the holds `-` once more"),),
+                )
+            )
+        for i, slot in enumerate(word.slots):
+            self.slots.append(PlacedSlot(start + length * i / count, length / count, slot, slot.span))
+        return Cell(start, length, count)
+
+    def _group(self, group: Group, start: Fraction, length: Fraction) -> Cell:
+        count = _slot_count(group)
+        part = length / count
+        row = [Share(start + part * i, part) for i in range(count)]
+        inner = self._row(group.words, row, whole=False)
+        return Cell(start, length, count, inner)
+
+    def _once_more(self, before: tuple[Timed, int, int], start: Fraction, length: Fraction, span: Span) -> Cell:
+        word, first, last = before
+        old = self.slots[first].onset
+        old_length = self.slots[last - 1].onset + self.slots[last - 1].length - old
+        scale = length / old_length
+        for i in range(first, last):
+            slot = self.slots[i]
+            self.slots.append(
+                PlacedSlot(start + (slot.onset - old) * scale, slot.length * scale, slot.slot, span, i)
+            )
+        return _recut(word, start, length)
+
+
+def _slot_count(word: Timed) -> int:
+    if isinstance(word, Beat):
+        return len(word.slots)
+    if isinstance(word, Group):
+        return sum(_weights(word.words)) or 1
+    return 1
+
+
+def _recut(word: Timed, start: Fraction, length: Fraction) -> Cell:
+    """The cell of a word that is played once more elsewhere."""
+    if not isinstance(word, Group):
+        return Cell(start, length, _slot_count(word))
+    count = _slot_count(word)
+    part, at = length / count, start
+    inner: list[Cell] = []
+    last: Timed | None = None
+    for child, weight in zip(word.words, _weights(word.words), strict=True):
+        if isinstance(child, Beat | Again | ToDo | Group):
+            source = last if isinstance(child, Again) and last else child
+            inner.append(_recut(source, at, part * weight))
+            at += part * weight
+            last = source
+    return Cell(start, length, count, tuple(inner))

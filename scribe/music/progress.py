@@ -1,0 +1,46 @@
+"""How much of a draft is still open. Unfinished is a normal state: it is counted, never complained about."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from scribe.music.piece import Piece
+
+
+class Progress(NamedTuple):
+    """Counts over a piece; every bar that says something once, repeats not counted."""
+
+    bars: int
+    bars_to_do: int
+    beats_to_do: int
+    unheard: int
+    doubtful: int
+    doubtful_chords: int
+
+
+def progress(piece: Piece) -> Progress:
+    """Count what is still to do."""
+    written = [b for b in piece.bars if not b.repeat and not b.rests]
+    heads = [h for b in written for e in b.events for h in (*e.heads, *(g.head for g in e.graces))]
+    return Progress(
+        bars=len(written),
+        bars_to_do=sum(b.music.todo for b in written),
+        beats_to_do=sum(e.todo for b in written for e in b.events),
+        unheard=sum(h.kind == "unheard" for h in heads),
+        doubtful=sum(h.doubtful for h in heads),
+        doubtful_chords=sum(c.doubtful for b in piece.bars for c in b.music.chords),
+    )
+
+
+def open_places(piece: Piece) -> str:
+    """Return `still open: 2 bars to do, 1 doubtful note`, empty when nothing is."""
+    done = progress(piece)
+    names = (
+        (done.bars_to_do, "bar to do", "bars to do"),
+        (done.beats_to_do, "place to do", "places to do"),
+        (done.unheard, "unheard note", "unheard notes"),
+        (done.doubtful, "doubtful note", "doubtful notes"),
+        (done.doubtful_chords, "doubtful chord", "doubtful chords"),
+    )
+    said = [f"{n} {one if n == 1 else many}" for n, one, many in names if n]
+    return "still open: " + ", ".join(said) if said else ""

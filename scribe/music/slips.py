@@ -1,0 +1,113 @@
+"""Likely slips of the pen that only the key or the neighbours give away. Hints, never errors."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from scribe.diagnostics import Diagnostic, Hint, Span
+from scribe.music.events import BarMusic, Head
+from scribe.music.inforce import InForce
+from scribe.source.tree import Beat, Letter, Slot, Strike, Word
+
+
+def letter_slips(text: str, words: tuple[Word, ...], in_force: InForce) -> list[Diagnostic]:
+    """Find a small letter followed by a note `b` where one flat note was probably meant.
+
+    Only where that flat stands in the key or the chord, and the word would have as many slots as the other words of
+    its bar if the two were one: `| g eb d c |` is suspicious, `| gb eb db fa |` is not.
+    """
+    beats = [w for w in words if isinstance(w, Beat)]
+    found: list[Diagnostic] = []
+    for beat in beats:
+        others = [len(b.slots) for b in beats if b is not beat]
+        usual = max(set(others), key=others.count) if others else 0
+        if len(beat.slots) - 1 != usual:
+            continue
+        for one, two in zip(beat.slots, beat.slots[1:], strict=False):
+            letter = _plain(one)
+            if letter is None or _plain(two) != "B" or text[one.span.end : two.span.end] != "b":
+                continue
+            in_key = in_force.key.alteration(letter) == -1
+            in_chord = in_force.chord is not None and any(
+                t.name == (letter, -1) for t in in_force.chord.tones
+            )
+            if not in_key and not in_chord:
+                continue
+            mend = letter.lower() if in_key else f"{letter}b"
+            span = Span(one.span.start, two.span.end)
+            where = f"in {in_force.key}" if in_key else "for one note"
+            found.append(
+                Diagnostic(
+                    "letter-flat",
+                    "hint",
+                    span,
+                    f"`{text[span.start : span.end]}` is two notes, {letter.lower()} and b",
+                    (Hint(f"for the one note {letter} flat write `{mend}` {where}", mend, span),),
+                )
+            )
+            break
+    return found
+
+
+def _plain(slot: Slot) -> str | None:
+    """The letter of a slot that is nothing but one small letter."""
+    if not isinstance(slot, Strike) or len(slot.tones) != 1 or slot.marks or slot.connector or slot.graces:
+        return None
+    tone = slot.tones[0]
+    name = tone.name
+    if not isinstance(name, Letter) or name.exact or name.accidental or tone.contour or tone.ghost:
+        return None
+    return name.letter
+
+
+def forgotten_beats(shapes: Sequence[tuple[int, int]], index: int, span: Span) -> Diagnostic | None:
+    """Hint at a bar with half the words of both its neighbours and as many slots a word.
+
+    `shapes` holds (number of beat words, most slots a word) of each bar, (0, 0) for bars without any.
+    """
+    if not 0 < index < len(shapes) - 1:
+        return None
+    words, slots = shapes[index]
+    neighbours = (shapes[index - 1], shapes[index + 1])
+    if words < 2 or any(n != (2 * words, slots) for n in neighbours):
+        return None
+    return Diagnostic(
+        "forgotten-beats",
+        "hint",
+        span,
+        f"this bar has {words} beat words, the bars around it {2 * words} with as many slots: every word here "
+        "lasts twice as long",
+        (Hint("if beats were forgotten, add them; if not, write the holds (`g-`) to say so"),),
+    )
+
+
+def far_leap(last: Head, first: Head, typed: str, span: Span) -> Diagnostic | None:
+    """Hint at a bar's first note that leaps more than a sixth although its octave twin would not."""
+    if first.way not in ("letter", "degree") or "^" in typed or "v" in typed:
+        return None
+    leap = first.pitch.staff - last.pitch.staff
+    twin = leap - 7 if leap > 0 else leap + 7
+    if abs(leap) <= 5 or abs(twin) > 5:
+        return None
+    mark = "v" if leap > 0 else "^"
+    return Diagnostic(
+        "far-leap",
+        "hint",
+        span,
+        f"`{typed}` is {first.pitch}, a leap of more than a sixth from {last.pitch}",
+        (
+            Hint(
+                f"an octave {'lower' if leap > 0 else 'higher'} would be nearer: `{mark}{typed}`; or move `home`",
+                mark + typed,
+                span,
+            ),
+        ),
+    )
+
+
+def shape(words: Sequence[Word], music: BarMusic) -> tuple[int, int]:
+    """Number of beat words and most slots a word, (0, 0) for a bar without beat words or one that is broken."""
+    beats = [w for w in words if isinstance(w, Beat)]
+    if music.broken or not beats:
+        return (0, 0)
+    return len(beats), max(len(b.slots) for b in beats)
