@@ -17,15 +17,29 @@ KINDS = (".svg", ".pdf", ".png", ".mei")
 @click.command()
 @click.argument("file")
 @click.option(
-    "-o", "--output", required=True, metavar="OUT", help="Where to write: a name ending in .svg, .pdf, .png or .mei."
+    "-o",
+    "--output",
+    required=True,
+    metavar="OUT",
+    help="Where to write: a name ending in .svg, .pdf, .png or .mei.",
 )
 @click.option("--pages", metavar="1-2", help="Only these pages.")
 @click.option("--bars", metavar="5-8", help="Only these bars, by their printed numbers.")
-@click.option("--system", type=click.IntRange(min=1), metavar="N", help="Only the Nth system, cropped, as a picture.")
-@click.option("--dpi", type=click.IntRange(20, 1200), default=200, show_default=True, help="Resolution of a PNG.")
+@click.option(
+    "--system", type=click.IntRange(min=1), metavar="N", help="Only the Nth system, cropped, as a picture."
+)
+@click.option(
+    "--dpi", type=click.IntRange(20, 1200), default=200, show_default=True, help="Resolution of a PNG."
+)
 @click.option("--transparent", is_flag=True, help="No white paper behind a PNG or SVG.")
 def command(
-    file: str, output: str, pages: str | None, bars: str | None, system: int | None, dpi: int, transparent: bool
+    file: str,
+    output: str,
+    pages: str | None,
+    bars: str | None,
+    system: int | None,
+    dpi: int,
+    transparent: bool,
 ) -> None:
     """Engrave a draft: SVG or PNG (one file a page: OUT-1, OUT-2 … when there are several), PDF, or MEI.
 

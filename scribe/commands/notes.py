@@ -12,7 +12,19 @@ from scribe.diagnostics.show import Lines
 from scribe.music.sounding import Sounding
 from scribe.pipeline import compile
 
-COLUMNS = ("bar", "onset", "length", "values", "pitch", "degree", "chord", "string", "marks", "line", "column")
+COLUMNS = (
+    "bar",
+    "onset",
+    "length",
+    "values",
+    "pitch",
+    "degree",
+    "chord",
+    "string",
+    "marks",
+    "line",
+    "column",
+)
 
 
 @click.command()

@@ -40,5 +40,9 @@ class Diagnostic:
     def shift(self, by: int) -> Diagnostic:
         """Return the same remark with its places counted from `by` characters further left."""
         return Diagnostic(
-            self.code, self.severity, self.span.shift(by), self.message, tuple(h.shift(by) for h in self.hints)
+            self.code,
+            self.severity,
+            self.span.shift(by),
+            self.message,
+            tuple(h.shift(by) for h in self.hints),
         )

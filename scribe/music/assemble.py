@@ -173,9 +173,7 @@ class _Assembler:
                 f"`{'%' * count}` repeats {'a bar' if count == 1 else 'two bars'}, but not so many stand before it",
                 (Hint("write the notes, or `?` for a bar still to do"),),
             )
-            bar.music = replace(
-                bar.music, repeat=0, broken=True, diagnostics=(*bar.music.diagnostics, fault)
-            )
+            bar.music = replace(bar.music, repeat=0, broken=True, diagnostics=(*bar.music.diagnostics, fault))
             self._add(bar, Entry(known=False))
             return
         whole = bar.music

@@ -123,9 +123,7 @@ def _chords(placement: Placement) -> tuple[tuple[PlacedChord, ...], list[Diagnos
     faults: list[Diagnostic] = []
     for typed in sorted(placement.chords, key=lambda c: c.onset):
         chord = parse_chord(typed.word.name)
-        chords.append(
-            PlacedChord(typed.onset, typed.word.name, chord, typed.word.doubtful, typed.word.span)
-        )
+        chords.append(PlacedChord(typed.onset, typed.word.name, chord, typed.word.doubtful, typed.word.span))
         if chord is None:
             faults.append(
                 Diagnostic(
@@ -133,7 +131,11 @@ def _chords(placement: Placement) -> tuple[tuple[PlacedChord, ...], list[Diagnos
                     "warning",
                     typed.word.name_span,
                     f"chord symbol `{typed.word.name}` is not understood; it is shown as typed",
-                    (Hint("usual forms are `Cm7`, `Cmaj7`, `C7b9`, `Cm7b5`, `Csus4`, `C6/9`, `C/E`, `N.C.`"),),
+                    (
+                        Hint(
+                            "usual forms are `Cm7`, `Cmaj7`, `C7b9`, `Cm7b5`, `Csus4`, `C6/9`, `C/E`, `N.C.`"
+                        ),
+                    ),
                 )
             )
     return tuple(chords), faults

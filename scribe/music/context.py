@@ -74,9 +74,7 @@ class Context:
 
     def after_bar(self, after: InForce) -> None:
         """Carry on what a bar changed (the last chord, slapping); a short bar's length ends with it."""
-        self.in_force = self.in_force._replace(
-            chord=after.chord, slap=after.slap, length=None, pickup=False
-        )
+        self.in_force = self.in_force._replace(chord=after.chord, slap=after.slap, length=None, pickup=False)
 
     def announce(self, bar: Draught) -> None:
         """Mark on a bar what is to be printed at it, once."""

@@ -152,9 +152,7 @@ def _second_passes(bars: Sequence[Draught]) -> list[Diagnostic]:
     for i, bar in enumerate(bars):
         if bar.edge.left in REPEAT_STARTS or (i and bars[i - 1].edge.right in REPEAT_STARTS):
             back_to = i
-        ends = bar.edge.right in REPEAT_ENDS or (
-            i + 1 < len(bars) and bars[i + 1].edge.left in REPEAT_ENDS
-        )
+        ends = bar.edge.right in REPEAT_ENDS or (i + 1 < len(bars) and bars[i + 1].edge.left in REPEAT_ENDS)
         if not ends:
             continue
         target = bars[back_to]

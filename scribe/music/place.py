@@ -106,7 +106,9 @@ def _weights(words: tuple[Word, ...]) -> list[int]:
 
 
 def _wrong_count(found: int, allowed: list[int], metre: Metre, short: bool, span: Span) -> Diagnostic:
-    numbers = str(allowed[0]) if len(allowed) == 1 else ", ".join(map(str, allowed[:-1])) + f" or {allowed[-1]}"
+    numbers = (
+        str(allowed[0]) if len(allowed) == 1 else ", ".join(map(str, allowed[:-1])) + f" or {allowed[-1]}"
+    )
     where = "this short bar" if short else str(metre)
     nearest = min(allowed, key=lambda n: (abs(n - found), -n))
     off = f"{abs(found - nearest)} too {'many' if found > nearest else 'few'} for {nearest}"
@@ -185,7 +187,9 @@ class _Placer:
         """Place the words of a bar or a group; `row` holds one share a beat word."""
         cells: list[Cell] = []
         at = 0
-        before: tuple[Timed, int, int] | None = None  # the last timed word, its first slot and the one behind it
+        before: tuple[Timed, int, int] | None = (
+            None  # the last timed word, its first slot and the one behind it
+        )
         for word, weight in zip(words, _weights(words), strict=True):
             if isinstance(word, ChordWord | TextWord | Direction):
                 self.waiting.append(word)
@@ -256,7 +260,9 @@ class _Placer:
         inner = self._row(group.words, row, whole=False)
         return Cell(start, length, count, inner)
 
-    def _once_more(self, before: tuple[Timed, int, int], start: Fraction, length: Fraction, span: Span) -> Cell:
+    def _once_more(
+        self, before: tuple[Timed, int, int], start: Fraction, length: Fraction, span: Span
+    ) -> Cell:
         word, first, last = before
         old = self.slots[first].onset
         old_length = self.slots[last - 1].onset + self.slots[last - 1].length - old

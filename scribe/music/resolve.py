@@ -59,7 +59,10 @@ class Resolver:
         self.faults: list[Diagnostic] = []
 
     def run(
-        self, slots: tuple[PlacedSlot, ...], chords: list[tuple[Fraction, InForce]], slap: list[tuple[Fraction, bool]]
+        self,
+        slots: tuple[PlacedSlot, ...],
+        chords: list[tuple[Fraction, InForce]],
+        slap: list[tuple[Fraction, bool]],
     ) -> tuple[Event, ...]:
         """Return the bar's events in order; `chords` and `slap` say what is in force from which onset on."""
         made: dict[int, int] = {}  # slot index -> index of the event that it started
@@ -149,9 +152,7 @@ class Resolver:
 
     def _strike(self, placed: PlacedSlot, slot: Strike, slapped: bool) -> Event:
         before = self.contour
-        graces = tuple(
-            GraceNote(self._head(g.tone, before), g.connector, g.span) for g in slot.graces
-        )
+        graces = tuple(GraceNote(self._head(g.tone, before), g.connector, g.span) for g in slot.graces)
         heads: list[Head] = []
         above = before
         for tone in slot.tones:
@@ -196,9 +197,7 @@ class Resolver:
                 place = self.in_force.tuning[-string]
             kind = name
             pitch = Pitch(place.letter, 0, place.octave)
-            return Head(
-                pitch, kind, tone.ghost, tone.doubtful, tone.meant, string, None, "none", tone.span
-            )
+            return Head(pitch, kind, tone.ghost, tone.doubtful, tone.meant, string, None, "none", tone.span)
         assert isinstance(name, Letter | Degree)
         way: Way
         if isinstance(name, Letter):
@@ -242,9 +241,7 @@ class Resolver:
                     Hint("write a chord symbol before it, such as `@Cm7`, or `degrees key` above"),
                 )
             root, root_alter = chord.root
-            letter, alter = degree_of(
-                FIFTHS[LETTERS.index(root)] + 7 * root_alter, name.number, name.alter
-            )
+            letter, alter = degree_of(FIFTHS[LETTERS.index(root)] + 7 * root_alter, name.number, name.alter)
         if abs(alter) > 2:
             typed = ACCIDENTAL[name.alter] + str(name.number)
             raise Unplayable(
