@@ -17,14 +17,16 @@ file and two systems can share one page. The `<g>` carries the words as `aria-la
 are cached and pure (they read only the font packages).
 
 The signs: `chord`, `box`, `tempo`, `swing`, `note`, `segno`, `coda`, `to_coda`, `form_words` (D.S. al Coda,
-Fine), `volta`, `bar_number`, `letters` (H, P, T), `direction`, `question`, `to_do`, `fret`.
+Fine), `volta`, `bar_number`, `letters` (H, P, T), `direction`, `question`, `to_do`, `fret`. The head of
+a page: `title_block` (pieces with their places), `running_head`, `page_number`.
 """
 
 from __future__ import annotations
 
 from scribe.engrave.ink.chords import chord
 from scribe.engrave.ink.faces import FACES, Face
-from scribe.engrave.ink.model import BLACK, DOUBT, GREY, Drawn, Glyph, Ink, Use, defs, ink, join, lay
+from scribe.engrave.ink.heading import Piece, TitleBlock, page_number, running_head, title_block
+from scribe.engrave.ink.model import BLACK, DOUBT, GREY, Drawn, Glyph, Ink, Mark, Use, defs, ink, join, lay
 from scribe.engrave.ink.notes import note, swing, tempo
 from scribe.engrave.ink.outline import Box, union
 from scribe.engrave.ink.signs import (
@@ -53,6 +55,9 @@ __all__ = [
     "Face",
     "Glyph",
     "Ink",
+    "Mark",
+    "Piece",
+    "TitleBlock",
     "Use",
     "bar_number",
     "box",
@@ -67,11 +72,14 @@ __all__ = [
     "lay",
     "letters",
     "note",
+    "page_number",
     "question",
+    "running_head",
     "segno",
     "swing",
     "tempo",
     "text",
+    "title_block",
     "to_coda",
     "to_do",
     "union",

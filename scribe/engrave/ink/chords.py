@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-import re
+from collections.abc import Callable
 from functools import lru_cache
-from typing import NamedTuple
 
 from scribe.engrave.ink.faces import Face
 from scribe.engrave.ink.model import DOUBT, Drawn, Ink, ink, join
 from scribe.engrave.ink.shapes import line, polygon, ring
 from scribe.engrave.ink.words import accidental, text
+from scribe.music.chord import Name, Sign, chord_parts
 
 ROOT = 520.0  # the root's em in page units: read at arm's length from a stand
 _QUALITY = 0.86
@@ -19,35 +19,23 @@ _CAPITAL = 0.66  # height of a capital in em of the face
 _FACE: Face = "sans-semibold"
 
 
-class Parts(NamedTuple):
-    """A chord's name taken apart for drawing: `raised` pieces are words or one of △ ø ° + ♭ ♯."""
-
-    root: str
-    base: str
-    raised: tuple[str, ...]
-    bass: str
-
-
 @lru_cache(maxsize=1024)
 def chord(name: str, doubtful: bool = False, size: float = ROOT) -> Ink:
     """A chord symbol, its root's em `size`, from the left edge of the root. A name not understood: as typed.
 
     A doubtful one has a question mark and the colour of doubt.
     """
-    parts = _parts(name)
-    if parts is None:
-        drawn = text(name, _FACE, size * _QUALITY)
-    else:
-        pieces = [_note(parts.root, size)]
-        if parts.base:
-            pieces.append(text(parts.base, _FACE, size * _QUALITY))
-        if parts.raised:
-            pieces.append(_space(0.02 * size))
-            pieces += _raised(parts.raised, size)
-        if parts.bass:
-            pieces.append(_slash(size))
-            pieces.append(_note(parts.bass, size * _BASS).shift(0.0, _DROP * size))
-        drawn = join(*pieces)
+    parts = chord_parts(name)
+    pieces = []
+    if parts.root:
+        pieces.append(_note(parts.root, size))
+    if parts.base:
+        pieces.append(text(parts.base, _FACE, size * _QUALITY))
+    if parts.raised:
+        pieces += [_space(0.02 * size), *_raised(parts.raised, size)]
+    if parts.bass:
+        pieces += [_slash(size), _note(parts.bass, size * _BASS).shift(0.0, _DROP * size)]
+    drawn = join(*pieces)
     if doubtful:
         mark = text("?", _FACE, size * _RAISED).shift(0.0, -_LIFT * size)
         drawn = join(drawn, _space(0.03 * size), mark).tinted(DOUBT)
@@ -55,29 +43,32 @@ def chord(name: str, doubtful: bool = False, size: float = ROOT) -> Ink:
     return drawn.named(name, size)
 
 
-def _note(name: str, size: float) -> Ink:
-    """A root or bass: letter and accidentals (one ♭ or ♯ glyph, or double)."""
-    letter = text(name[0], _FACE, size)
-    if len(name) == 1:
-        return letter
-    sign = {"♭♭": "𝄫", "♯♯": "𝄪"}.get(name[1:], name[1:])
+def _note(name: Name, size: float) -> Ink:
+    """A root or bass: the letter and its accidental."""
+    letter, alter = name
+    drawn = text(letter, _FACE, size)
+    if not alter:
+        return drawn
+    return join(drawn, _accidental({-2: "𝄫", -1: "♭", 1: "♯", 2: "𝄪"}[alter], size))
+
+
+def _accidental(sign: str, size: float) -> Ink:
     mark, advance = accidental(sign, _FACE, size)
-    return join(letter, ink((mark,), advance))
+    return ink((mark,), advance)
 
 
-def _raised(pieces: tuple[str, ...], size: float) -> list[Ink]:
-    """The extensions, each where it stands after the one before."""
+def _raised(pieces: tuple[str | Sign, ...], size: float) -> list[Ink]:
+    """The extensions, each where it stands after the one before, with a hair of space where a word or sign follows."""
     small, lift = size * _RAISED, -_LIFT * size
-    out = []
-    for piece in pieces:
-        if piece in _SIGNS:
-            drawn = _SIGNS[piece](small)
-        elif piece in "♭♯":
-            mark, advance = accidental(piece, _FACE, small)
-            drawn = ink((mark,), advance)
-        else:
-            drawn = text(piece, _FACE, small)
+    hair = _space(0.045 * small)
+    out: list[Ink] = []
+    for place, piece in enumerate(pieces):
+        if place and piece not in (")", ",") and pieces[place - 1] != "(":
+            out.append(hair)
+        drawn = _SIGNS[piece](small) if isinstance(piece, Sign) else text(piece, _FACE, small)
         out.append(drawn.shift(0.0, lift))
+        if piece in (Sign.FLAT, Sign.SHARP):
+            out.append(hair)
     return out
 
 
@@ -88,7 +79,7 @@ def _slash(size: float) -> Ink:
 
 def _triangle(small: float) -> Ink:
     """The sign of the major seventh."""
-    height, weight = _CAPITAL * small, 0.075 * small
+    height, weight = _CAPITAL * small, 0.09 * small
     half = height * 0.60
     middle = half + 0.05 * small
     # Inner edge parallel to the outer: the corners stay sharp.
@@ -122,44 +113,15 @@ def _plus(small: float) -> Ink:
     return text("+", "sans-bold", small * 1.15)
 
 
-_SIGNS = {"△": _triangle, "°": _circle, "ø": _half_circle, "+": _plus}
+_SIGNS: dict[Sign, Callable[[float], Ink]] = {
+    Sign.TRIANGLE: _triangle,
+    Sign.DIM: _circle,
+    Sign.HALF_DIM: _half_circle,
+    Sign.AUG: _plus,
+    Sign.FLAT: lambda small: _accidental("♭", small),
+    Sign.SHARP: lambda small: _accidental("♯", small),
+}
 
 
 def _space(width: float) -> Ink:
     return Ink(advance=width)
-
-
-_NAME = re.compile(r"([A-G])(##|bb|#|b|♯♯|♭♭|♯|♭)?(.*?)(?:/([A-G])(##|bb|#|b|♯|♭)?)?$")
-_RAISED_PIECE = re.compile(
-    r"(?P<triangle>maj(?=\d)|ma(?=\d)|M(?=\d)|△|Δ)|(?P<half>ø|m7b5)|(?P<dim>dim|°|o(?=\d|$))|(?P<aug>aug|\+)"
-    r"|(?P<flat>[b♭](?=\d))|(?P<sharp>[#♯](?=\d))|(?P<word>sus|add|alt|omit|no|\d+|[(),/])"
-)
-
-
-def _parts(name: str) -> Parts | None:
-    """The parts of a chord's name, or None when it is not understood."""
-    if name in ("N.C.", "NC"):
-        return None
-    found = _NAME.match(name)
-    if not found:
-        return None
-    letter, sign, rest, bass, bass_sign = (group or "" for group in found.groups())
-    base = ""
-    if rest in ("maj", "M"):
-        rest = ""
-    minor = re.match(r"min|mi(?!n)|m(?!aj)|-", rest)
-    if minor and not rest.startswith("m7b5"):
-        base, rest = "m", rest[minor.end() :]
-    raised: list[str] = []
-    while rest:
-        piece = _RAISED_PIECE.match(rest)
-        if not piece:
-            return None
-        signs = {"triangle": "△", "half": "ø", "dim": "°", "aug": "+", "flat": "♭", "sharp": "♯"}
-        raised.append(signs.get(piece.lastgroup or "", piece[0]))
-        rest = rest[piece.end() :]
-
-    def nice(sign: str) -> str:
-        return sign.replace("#", "♯").replace("b", "♭")
-
-    return Parts(letter + nice(sign), base, tuple(raised), bass and bass + nice(bass_sign))

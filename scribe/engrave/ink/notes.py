@@ -20,6 +20,7 @@ _FLAGS = {"E": "E240", "S": "E242", "T": "E244"}
 _HEADS = {"W": "E0A2", "H": "E0A3"}
 _SAID = {"W": "whole", "H": "half", "Q": "quarter", "E": "eighth", "S": "16th", "T": "32nd"}
 _GAP = 150.0  # between the words and the note
+_AIR = Ink(advance=25.0)  # a note has no side bearing of its own
 
 
 def note(value: str) -> Ink:
@@ -41,8 +42,8 @@ def note(value: str) -> Ink:
         pen = max(pen, flag.box.right if flag.box else 0.0)
     for _ in range(dots):
         pen += 0.38 * _SPACE
-        marks.append(disc(pen + 0.2 * _SPACE, _LINE - 0.1 * _SPACE, 0.21 * _SPACE))
-        pen += 0.4 * _SPACE
+        marks.append(disc(pen + 0.24 * _SPACE, _LINE - 0.14 * _SPACE, 0.24 * _SPACE))
+        pen += 0.48 * _SPACE
     said = ("dotted " * dots) + _SAID[letter]
     return ink(marks, pen, said, TEMPO)
 
@@ -73,7 +74,7 @@ def tempo(mark: Tempo) -> Ink:
     value = note(mark.value or "Q")
     equals = _equals(TEMPO)
     beats = text(beats_text(mark.bpm), "serif", TEMPO)
-    rate = join(value, equals, beats, gap=75.0, text=f"{value.text} = {beats.text}")
+    rate = join(join(value, _AIR), equals, beats, gap=75.0, text=f"{value.text} = {beats.text}")
     return join(words, rate, gap=_GAP) if words else rate
 
 

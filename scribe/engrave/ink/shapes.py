@@ -52,21 +52,22 @@ def frame(left: float, top: float, right: float, bottom: float, width: float) ->
 
 def disc(x: float, y: float, radius: float, color: str | None = None) -> Drawn:
     """A filled circle."""
-    return Drawn(_circle(x, y, radius), 0.0, color)
+    return Drawn(oval(x, y, radius, radius), 0.0, color)
 
 
 def ring(x: float, y: float, radius: float, width: float) -> Drawn:
     """A circle's line, `radius` to the middle of the line."""
-    return Drawn(_circle(x, y, radius), width)
+    return Drawn(oval(x, y, radius, radius), width)
 
 
-def _circle(x: float, y: float, r: float) -> tuple[Segment, ...]:
-    k = r * _ROUND
+def oval(x: float, y: float, across: float, down: float) -> tuple[Segment, ...]:
+    """An ellipse of the two radii as a path."""
+    k, m = across * _ROUND, down * _ROUND
     return (
-        ("M", x + r, y),
-        ("C", x + r, y + k, x + k, y + r, x, y + r),
-        ("C", x - k, y + r, x - r, y + k, x - r, y),
-        ("C", x - r, y - k, x - k, y - r, x, y - r),
-        ("C", x + k, y - r, x + r, y - k, x + r, y),
+        ("M", x + across, y),
+        ("C", x + across, y + m, x + k, y + down, x, y + down),
+        ("C", x - k, y + down, x - across, y + m, x - across, y),
+        ("C", x - across, y - m, x - k, y - down, x, y - down),
+        ("C", x + k, y - down, x + across, y - m, x + across, y),
         ("Z",),
     )
