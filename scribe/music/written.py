@@ -42,7 +42,7 @@ class Written:
     `event`: index of the event it belongs to. `onset`, `length`: sounding, in quarters from the bar's start.
     `value`, `dots`: what is printed. `tuplet`: index of the innermost tuplet, or None. `beam`: index of its beam
     group (members stand next to each other), or None. `tied`: a tie leads to the next written note of the same
-    event. `measure_rest`: the whole-bar rest, whatever the metre.
+    event. `measure_rest`: the whole-bar rest, whatever the metre (then `rest` is set too, and `value` is W).
     """
 
     event: int
@@ -54,6 +54,7 @@ class Written:
     beam: int | None
     tied: bool
     measure_rest: bool = False
+    rest: bool = False
 
     @property
     def code(self) -> str:
