@@ -1,0 +1,176 @@
+"""Above the staff, from the notes outwards: bar number, chord symbols, words, endings, and the row of the form."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from scribe.engrave import ink as draw
+from scribe.engrave.canvas import Canvas, stroke
+from scribe.engrave.ink import Ink, join
+from scribe.engrave.mei.bar import BarMei
+from scribe.engrave.options import SPACE
+from scribe.engrave.rows import Item, set_row
+from scribe.music.events import PlacedChord
+from scribe.music.piece import Bar
+from scribe.source.directions import DIRECTIONS
+
+SIGNS = {
+    "segno": draw.segno,
+    "coda": draw.coda,
+}  # stand at the bar's left; other words of the form at its right
+
+
+def chord_ink(chord: PlacedChord) -> Ink:
+    """Return the drawing of a chord symbol."""
+    return draw.chord(chord.name, chord.doubtful)
+
+
+def chord_width(chord: PlacedChord) -> float:
+    """Return how much room along the line a chord symbol takes, in page units."""
+    found = chord_ink(chord)
+    return max(found.advance, found.box.right if found.box else 0.0)
+
+
+def place_bar_number(canvas: Canvas, bar: Bar, first: bool) -> None:
+    """Number the system's first bar, above the clef; the piece's first is not numbered."""
+    if first or bar.number < 2:
+        return
+    number = draw.bar_number(bar.number)
+    high = canvas.sky.highest(0.0, number.advance)
+    canvas.put(number, 0.0, min(canvas.top - 0.75 * SPACE, high - 0.3 * SPACE), "bar-number")
+
+
+def place_chords(canvas: Canvas, meis: Sequence[BarMei]) -> None:
+    """Set all chord symbols of the system in one row."""
+    items = [
+        Item(chord_ink(item), canvas.anchor_x(canvas.start + offset, anchor), "chord")
+        for offset, mei in enumerate(meis)
+        for item, anchor in mei.chords
+        if isinstance(item, PlacedChord)
+    ]
+    set_row(
+        canvas, items, "above", air=0.45 * SPACE, nearest=1.5 * SPACE, apart=0.5 * SPACE, slide=1.2 * SPACE
+    )
+
+
+def place_words(canvas: Canvas, bars: Sequence[Bar], meis: Sequence[BarMei]) -> None:
+    """Set texts and playing directions in a row of their own above the chord symbols that they would touch."""
+    items = []
+    for offset, mei in enumerate(meis):
+        for word, anchor in mei.words:
+            assert not isinstance(word, PlacedChord)
+            string = word.text
+            if word.kind == "direction":
+                info = DIRECTIONS.get(word.text)
+                if info is None or info.kind != "playing":
+                    continue
+                string = info.words
+            items.append(
+                Item(draw.direction(string), canvas.anchor_x(canvas.start + offset, anchor), "words")
+            )
+    del bars
+    set_row(canvas, items, "above", air=0.4 * SPACE, nearest=1.1 * SPACE, apart=0.9 * SPACE)
+
+
+# --- endings ----------------------------------------------------------------------------------------------------
+
+
+def place_endings(canvas: Canvas, bars: Sequence[Bar]) -> None:
+    """Draw the brackets of first and second endings, all of a system at one height."""
+    runs = list(_runs(bars))
+    if not runs:
+        return
+    height = 2.6 * SPACE
+    y = canvas.top - 3.2 * SPACE
+    for start, end in runs:
+        left, right = canvas.bar(canvas.start + start).left, canvas.bar(canvas.start + end).right
+        y = min(y, canvas.sky.highest(left, right) - 0.4 * SPACE - height)
+    for start, end in runs:
+        first, last = canvas.bar(canvas.start + start), canvas.bar(canvas.start + end)
+        left = (first.content_left if start == 0 else first.left) + 0.15 * SPACE
+        right = last.right - 0.15 * SPACE
+        marks = [stroke(left, y, right, y)]
+        if bars[start].ending_starts:
+            marks.append(stroke(left, y - 11, left, y + 0.75 * height))
+        closes = bars[end].right in ("repeat end", "repeat both", "final", "double")
+        if bars[end].ending_ends and closes:
+            marks.append(stroke(right, y - 11, right, y + 0.75 * height))
+        canvas.draw(marks, "ending")
+        if bars[start].ending_starts:
+            number = draw.volta(bars[start].endings)
+            canvas.put(number, left + 0.55 * SPACE, y + 1.95 * SPACE, "ending-number")
+
+
+def _runs(bars: Sequence[Bar]) -> list[tuple[int, int]]:
+    runs: list[tuple[int, int]] = []
+    for index, bar in enumerate(bars):
+        if not bar.endings:
+            continue
+        if runs and runs[-1][1] == index - 1 and not bar.ending_starts:
+            runs[-1] = (runs[-1][0], index)
+        else:
+            runs.append((index, index))
+    return runs
+
+
+# --- the row of the form ----------------------------------------------------------------------------------------
+
+
+def place_form(canvas: Canvas, bars: Sequence[Bar], meis: Sequence[BarMei], said: dict[str, str]) -> None:
+    """Set rehearsal boxes, segno and coda signs, tempo and feel, To Coda and D.S. in the row farthest out.
+
+    `said`: the printed words of the form's directions in this piece (`D.S. al Coda`).
+    """
+    items: list[Item] = []
+    for offset, (bar, mei) in enumerate(zip(bars, meis, strict=True)):
+        place = canvas.bar(canvas.start + offset)
+        lead: list[Ink] = [draw.box(bar.section)] if bar.section else []
+        for word, anchor in mei.words:
+            if isinstance(word, PlacedChord) or word.kind != "direction" or word.text not in said:
+                continue
+            if word.text not in SIGNS:
+                what = draw.to_coda() if word.text == "tocoda" else draw.form_words(said[word.text])
+                items.append(Item(what, place.right - what.advance, "form"))
+            elif word.onset == 0:
+                lead.append(SIGNS[word.text]())
+            else:
+                items.append(Item(SIGNS[word.text](), canvas.anchor_x(canvas.start + offset, anchor), "form"))
+        tempo = _tempo(bar)
+        if tempo is not None:
+            lead.append(tempo)
+        if lead:
+            x = 0.0 if offset == 0 else place.left
+            items.append(Item(join(*lead, gap=0.85 * SPACE), x, "form"))
+    set_row(
+        canvas, items, "above", air=0.55 * SPACE, nearest=2.4 * SPACE, apart=1.5 * SPACE, slide=2.0 * SPACE
+    )
+
+
+def _tempo(bar: Bar) -> Ink | None:
+    parts = []
+    if bar.tempo is not None:
+        parts.append(draw.tempo(bar.tempo))
+    if bar.feel is not None and bar.feel.name != "straight":
+        parts.append(draw.swing(bar.feel))
+    elif bar.feel is not None and bar.tempo is None:
+        parts.append(draw.text("straight", "serif-semibold", 450.0))
+    return join(*parts, gap=1.6 * SPACE) if parts else None
+
+
+def form_words(bars: Sequence[Bar]) -> dict[str, str]:
+    """Return what the directions of the form say in this piece: D.S. and D.C. name where to go on."""
+    used = {
+        word.text
+        for bar in bars
+        for word in bar.music.words
+        if word.kind == "direction" and word.text in _FORM
+    }
+    said = {name: DIRECTIONS[name].words for name in used}
+    aim = " al Coda" if used & {"tocoda", "coda"} else " al Fine" if "fine" in used else ""
+    for name in ("ds", "dc"):
+        if name in said:
+            said[name] += aim
+    return said
+
+
+_FORM = {name for name, info in DIRECTIONS.items() if info.kind == "form"}

@@ -1,0 +1,33 @@
+"""Which bars stand together on a system."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from scribe.music.piece import Bar, Piece
+
+Run = tuple[int, int]  # bars by index: first, end (exclusive)
+
+
+def runs(piece: Piece, start: int = 0, end: int | None = None) -> list[Run]:
+    """Return the systems of bars `start` … `end` (exclusive) as source lines or `layout 4` ask for them."""
+    stop = len(piece.bars) if end is None else end
+    if piece.layout.per_system is not None:
+        return by_count(piece.bars, piece.layout.per_system, start, stop)
+    cut = [(max(a, start), min(b, stop)) for a, b in piece.systems]
+    return [(a, b) for a, b in cut if a < b]
+
+
+def by_count(bars: Sequence[Bar], count: int, start: int, end: int) -> list[Run]:
+    """Return systems of `count` bars; a section begins a new one, a pickup does not count (common practice)."""
+    found: list[Run] = []
+    first, held = start, 0
+    for index in range(start, end):
+        bar = bars[index]
+        if index > first and (held >= count or bar.section) and bar.repeat_part != 2:
+            found.append((first, index))
+            first, held = index, 0
+        held += 0 if bar.number == 0 else 1
+    if first < end:
+        found.append((first, end))
+    return found

@@ -1,0 +1,1 @@
+"""Bars as MEI for Verovio: notes and their marks in full, words as stand-ins that only keep their room."""

@@ -1,0 +1,136 @@
+"""One bar as MEI: its staff, the stand-ins that make Verovio keep room for chord symbols, and where words stand.
+
+Remembered for as long as the bar's notes and written values are the same objects, which the compiler keeps while
+the bar's text and what is in force stay the same.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal, NamedTuple
+
+from scribe.engrave.mei.accidentals import Altered
+from scribe.engrave.mei.notes import BarNotes, write_notes
+from scribe.engrave.mei.values import beat_grid
+from scribe.music.events import PlacedChord, PlacedWord
+from scribe.music.piece import Bar
+
+Face = Literal["notes", "rests", "repeat", "double repeat", "todo", "broken"]
+
+_LETTER = 112.6  # page units of one stand-in letter: an `i` of Verovio's text font at its usual size
+_AIR = 60.0  # what Verovio adds between two chord symbols of its own
+START = ""  # the anchor of words at a bar's start that has no note there
+
+ChordWidth = Callable[[PlacedChord], float]
+
+
+class Anchored(NamedTuple):
+    """A chord or a word and the id of what it stands over: a note, a rest, a stand-in, or START."""
+
+    item: PlacedChord | PlacedWord
+    anchor: str
+
+
+@dataclass(frozen=True, slots=True)
+class BarMei:
+    """A bar as MEI, made for engraving.
+
+    `staff` is the content of its measure without what leads over a barline; `chords` and `words` say what we draw
+    above it and at which id.
+    """
+
+    face: Face
+    staff: str
+    notes: BarNotes
+    chords: tuple[Anchored, ...]
+    words: tuple[Anchored, ...]
+
+    @property
+    def altered(self) -> Altered:
+        return self.notes.altered
+
+
+_NO_NOTES = BarNotes("", (), (), (), (), (), (), (), ())
+_Key = tuple[object, ...]
+_kept: dict[_Key, tuple[object, BarMei]] = {}
+_KEEP = 20_000
+
+
+def write_bar(bar: Bar, before: Altered, chord_width: ChordWidth) -> BarMei:
+    """Return the bar as MEI; `before` is what accidentals the bar before left behind, `chord_width` in page units."""
+    key = (bar.id, id(bar.music), id(bar.written), before, bar.rests, bar.repeat_part, chord_width)
+    found = _kept.get(key)
+    # The bar kept beside the result holds the objects alive whose identity is in the key.
+    if found is not None:
+        return found[1]
+    if len(_kept) >= _KEEP:
+        _kept.clear()
+    made = _write(bar, before, chord_width)
+    _kept[key] = (bar, made)
+    return made
+
+
+def face_of(bar: Bar) -> Face:
+    """Return what kind of content the bar shows."""
+    if bar.rests:
+        return "rests"
+    if bar.music.broken:
+        return "broken"
+    if bar.repeat == 2:
+        return "double repeat"
+    if bar.repeat == 1:
+        return "repeat"
+    if bar.music.todo or not bar.written.notes:
+        return "todo"
+    return "notes"
+
+
+def _write(bar: Bar, before: Altered, chord_width: ChordWidth) -> BarMei:
+    face = face_of(bar)
+    notes = write_notes(bar, before) if face == "notes" else _NO_NOTES
+    layer = {
+        "notes": notes.layer,
+        "rests": f'<multiRest num="{bar.rests}"/>' if bar.rests > 1 else "<mRest/>",
+        "repeat": '<mRpt num.visible="false"/>',
+    }.get(face, "")
+    length = bar.music.length or bar.in_force.bar_length
+    grid = "" if bar.rests > 1 else beat_grid(bar.in_force.metre, length)
+    if not layer:  # nothing to see: the grid alone
+        layer, grid = grid, ""
+    second = f'<layer n="2">{grid}</layer>' if grid else ""
+    stands: list[str] = []
+    beat = Fraction(4, bar.in_force.metre.unit)
+
+    def stand(onset: Fraction, id: str, letters: int) -> str:
+        at = f"{float(1 + onset / beat):.5f}".rstrip("0").rstrip(".")
+        stands.append(f'<harm xml:id="{id}" n="1" staff="1" tstamp="{at}">{"i" * letters}</harm>')
+        return id
+
+    chords = tuple(
+        Anchored(
+            chord,
+            stand(chord.onset, f"{bar.id}-c{chord.span.start}", letters_for(chord_width(chord))),
+        )
+        for chord in bar.music.chords
+    )
+    places = dict(notes.at)
+    for chord, id in chords:
+        places.setdefault(chord.onset, id)
+    words = []
+    for word in bar.music.words:
+        anchor = places.get(word.onset)
+        if anchor is None:
+            anchor = START
+            if word.onset and bar.rests <= 1:
+                anchor = stand(word.onset, f"{bar.id}-w{word.span.start}", 1)
+                places[word.onset] = anchor
+        words.append(Anchored(word, anchor))
+    staff = f'<staff n="1"><layer n="1">{layer}</layer>{second}</staff>{"".join(stands)}'
+    return BarMei(face, staff, notes, chords, tuple(words))
+
+
+def letters_for(width: float) -> int:
+    """Return how many stand-in letters are as wide as a chord symbol of `width` page units."""
+    return max(1, round((width + _AIR) / _LETTER))

@@ -1,0 +1,146 @@
+"""Bars joined to systems and to a document for Verovio: barlines, changes of key and metre, ties and slurs."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import lru_cache
+from typing import NamedTuple
+from xml.sax.saxutils import escape
+
+from scribe.engrave.mei.bar import BarMei
+from scribe.engrave.mei.lines import Line
+from scribe.engrave.mei.transpose import CLEFS
+from scribe.music.inforce import InForce
+from scribe.music.instrument import Instrument, written_key
+from scribe.music.key import Key
+from scribe.music.piece import Bar
+
+_LEFT = {"repeat start": "rptstart", "double": "dbl", "single": "single"}
+_RIGHT = {
+    "double": "dbl",
+    "repeat end": "rptend",
+    "repeat both": "rptboth",
+    "final": "end",
+    "invisible": "invis",
+}
+
+
+class SystemMei(NamedTuple):
+    """A system's bars as MEI, and what must be in force before it.
+
+    `body` holds the measures with the changes between them. `shows_metre`: the time signature is printed at its
+    start. `after`: a change right after its end, to be announced there (an MEI scoreDef), or empty.
+    """
+
+    head: InForce
+    shows_metre: bool
+    body: str
+    after: str
+
+
+def write_system(
+    bars: Sequence[Bar],
+    meis: Sequence[BarMei],
+    lines: Sequence[Line],
+    start: int,
+    end: int,
+) -> SystemMei:
+    """Return bars `start` … `end` (exclusive) of the piece as one system.
+
+    `lines` are the piece's ties, slurs and slides; those that begin and end in this system are given to Verovio.
+    """
+    inside: dict[int, list[Line]] = {}
+    for line in lines:
+        if start <= line.start_bar and line.end_bar < end and line.kind in ("tie", "slur") and line.start:
+            inside.setdefault(line.start_bar, []).append(line)
+    out: list[str] = []
+    for index in range(start, end):
+        bar = bars[index]
+        if index > start:
+            out.append(change(bars[index - 1], bar))
+        out.append(
+            measure(
+                bar,
+                meis[index],
+                inside.get(index, ()),
+                first=index == start,
+                last=index == end - 1,
+            )
+        )
+    after = change(bars[end - 1], bars[end]) if end < len(bars) else ""
+    first = bars[start]
+    shows = start == 0 or first.new_metre
+    return SystemMei(first.in_force, shows, "".join(out), after)
+
+
+def measure(bar: Bar, mei: BarMei, lines: Sequence[Line], *, first: bool = False, last: bool = False) -> str:
+    """Return the bar's `<measure>`; `first` and `last` of its system decide on double-sided barlines."""
+    left = _LEFT.get(bar.left, "") if bar.left == "repeat start" and first else ""
+    right = _RIGHT.get(bar.right, "")
+    if right == "rptboth" and last:
+        right = "rptend"
+    attributes = f' left="{left}"' if left else ""
+    attributes += f' right="{right}"' if right else ""
+    if bar.in_force.length is not None:
+        attributes += ' metcon="false"'
+    control = "".join(
+        f'<{line.kind} xml:id="{line.id}" startid="#{line.start}" endid="#{line.end}"/>' for line in lines
+    ) + "".join(f'<fermata startid="#{id}"/>' for id in mei.notes.fermatas)
+    return f'<measure xml:id="{bar.id}" n="{bar.number}"{attributes}>{mei.staff}{control}</measure>'
+
+
+def change(before: Bar, bar: Bar) -> str:
+    """Return the scoreDef for what changes between two bars, empty if nothing does."""
+    attributes = ""
+    old, new = before.in_force, bar.in_force
+    if bar.new_key or _signature(old.key, old.instrument) != _signature(new.key, new.instrument):
+        attributes += f' keysig="{_signature(new.key, new.instrument)}"'
+    if bar.new_metre or (old.metre.count, old.metre.unit) != (new.metre.count, new.metre.unit):
+        attributes += f' meter.count="{new.metre.count}" meter.unit="{new.metre.unit}"'
+    clef = ""
+    if old.instrument.clef != new.instrument.clef:
+        shape, line = CLEFS[new.instrument.clef]
+        clef = f'<staffGrp><staffDef n="1" clef.shape="{shape}" clef.line="{line}"/></staffGrp>'
+    return f"<scoreDef{attributes}>{clef}</scoreDef>" if attributes or clef else ""
+
+
+def write_document(systems: Sequence[SystemMei], title: str = "") -> str:
+    """Return the MEI document of systems that follow each other; the last one's change is announced.
+
+    A change after the last system needs a bar behind it, on one more system, which is not to be shown.
+    """
+    first = systems[0]
+    out = [head(first.head, first.shows_metre, title)]
+    for number, system in enumerate(systems):
+        if number:
+            out.append(systems[number - 1].after)
+        out.append("<sb/>")
+        out.append(system.body)
+    if systems[-1].after:
+        out.append(
+            f'{systems[-1].after}<sb/><measure n="0"><staff n="1"><layer n="1"><mSpace/></layer></staff></measure>'
+        )
+    out.append("</section></score></mdiv></body></music></mei>")
+    return "".join(out)
+
+
+@lru_cache(maxsize=256)
+def head(force: InForce, shows_metre: bool, title: str) -> str:
+    """Return the document's start up to its first measure: header, clef, key, metre."""
+    shape, line = CLEFS[force.instrument.clef]
+    instrument = force.instrument
+    hidden = "" if shows_metre else ' visible="false"'
+    return (
+        '<?xml version="1.0" encoding="UTF-8"?>\n<mei xmlns="http://www.music-encoding.org/ns/mei" meiversion="5.0">'
+        f"<meiHead><fileDesc><titleStmt><title>{escape(title)}</title></titleStmt><pubStmt/></fileDesc></meiHead>"
+        "<music><body><mdiv><score><scoreDef>"
+        f'<keySig sig="{_signature(force.key, instrument)}"/>'
+        f'<meterSig count="{force.metre.count}" unit="{force.metre.unit}"{hidden}/>'
+        f'<staffGrp><staffDef n="1" lines="5" clef.shape="{shape}" clef.line="{line}"'
+        f' trans.diat="{-instrument.diatonic}" trans.semi="{-instrument.chromatic}"/></staffGrp></scoreDef><section>'
+    )
+
+
+def _signature(key: Key, instrument: Instrument) -> str:
+    fifths = written_key(key, instrument).fifths
+    return "0" if fifths == 0 else f"{abs(fifths)}{'s' if fifths > 0 else 'f'}"

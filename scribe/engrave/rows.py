@@ -1,0 +1,96 @@
+"""Rows of words above and below a staff: everything of one kind on one baseline, clear of all ink."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from scribe.engrave.canvas import Canvas
+from scribe.engrave.ink import Ink
+
+
+@dataclass(slots=True)
+class Item:
+    """Something to set in a row; `x` is where its origin wants to be."""
+
+    ink: Ink
+    x: float
+    kind: str
+
+    @property
+    def left(self) -> float:
+        return self.x + (self.ink.box.left if self.ink.box else 0.0)
+
+    @property
+    def right(self) -> float:
+        box = self.ink.box
+        return self.x + max(self.ink.advance, box.right if box else 0.0)
+
+
+def set_row(
+    canvas: Canvas,
+    items: Sequence[Item],
+    side: Literal["above", "below"],
+    *,
+    air: float,
+    nearest: float,
+    apart: float,
+    slide: float = 0.0,
+) -> float | None:
+    """Draw items on one baseline and return its y; None without items.
+
+    `air` is kept to all ink, `nearest` is the baseline's least distance from the staff (its top line above, its
+    bottom line below), `apart` the least distance between two items. Where two would touch, the right one gives way
+    by at most `slide`, else it goes to a row of its own beyond.
+    """
+    if not items:
+        return None
+    rows = _share_out(sorted(items, key=lambda item: item.x), apart, slide, canvas.right)
+    first: float | None = None
+    for row in rows:
+        if side == "above":
+            base = first if first is not None else canvas.top - nearest
+            y = min(base, *(_above(canvas, item, air) for item in row))
+        else:
+            base = first if first is not None else canvas.bottom + nearest
+            y = max(base, *(_below(canvas, item, air) for item in row))
+        for item in row:
+            canvas.put(item.ink, item.x, y, item.kind)
+        first = y if first is None else first
+    return first
+
+
+def _above(canvas: Canvas, item: Item, air: float) -> float:
+    box = item.ink.box
+    if box is None:
+        return canvas.top
+    return canvas.sky.highest(item.left - air, item.right + air) - air - box.bottom
+
+
+def _below(canvas: Canvas, item: Item, air: float) -> float:
+    box = item.ink.box
+    if box is None:
+        return canvas.bottom
+    return canvas.sky.lowest(item.left - air, item.right + air) + air - box.top
+
+
+def _share_out(items: list[Item], apart: float, slide: float, edge: float) -> list[list[Item]]:
+    """Items to rows, so that no two of a row touch and none sticks out at the right edge."""
+    for item in items:
+        if item.right > edge:
+            item.x -= min(item.right - edge, max(0.0, item.left))
+    rows: list[list[Item]] = []
+    for item in items:
+        for row in rows:
+            over = row[-1].right + apart - item.left
+            if over <= 0:
+                row.append(item)
+                break
+            if over <= slide and item.right + over <= edge:
+                item.x += over
+                row.append(item)
+                break
+        else:
+            rows.append([item])
+    return rows

@@ -1,0 +1,43 @@
+"""Bars and stretches still to do: a pale ground behind the staff and words that say so."""
+
+from __future__ import annotations
+
+from scribe.engrave import ink as draw
+from scribe.engrave.canvas import Canvas
+from scribe.engrave.ink.shapes import rectangle
+from scribe.engrave.mei.bar import BarMei
+from scribe.engrave.options import SPACE
+
+TINT = "#f8ece6"
+
+
+def place_todo(canvas: Canvas, bar: int, mei: BarMei) -> None:
+    """Mark a bar that is to do or could not be read, or the stretches of a bar that are to do."""
+    place = canvas.bar(bar)
+    if mei.face in ("todo", "broken"):
+        left = place.left if place.content_left == place.left else place.content_left + 0.6 * SPACE
+        words = "to do" if mei.face == "todo" else "to mend"
+        _mark(canvas, left, place.content_right, words)
+        return
+    todo = {sign.id for sign in mei.notes.signs if sign.kind == "todo"}
+    if not todo:
+        return
+    order = [id for _, id in mei.notes.at]
+    start: float | None = None
+    for id in [*order, ""]:
+        head = canvas.head(id)
+        if id in todo and head is not None:
+            start = head.left - 0.5 * SPACE if start is None else start
+        elif start is not None:
+            end = min(head.left, head.box.left) - 0.35 * SPACE if head else place.content_right
+            _mark(canvas, start, end, "to do")
+            start = None
+
+
+def _mark(canvas: Canvas, left: float, right: float, words: str) -> None:
+    canvas.beneath([rectangle(left, canvas.top, right, canvas.bottom, TINT)], "to-do")
+    label = draw.to_do(words)
+    if label.advance + 0.6 * SPACE > right - left:
+        label = draw.to_do("?")
+    middle = (canvas.top + canvas.bottom) / 2
+    canvas.put(label, (left + right) / 2 - label.advance / 2, middle, "to-do")
