@@ -11,10 +11,10 @@ from music21 import beam, meter, note, stream
 from music21.stream.makeNotation import makeTupletBrackets
 
 from scribe.music.metre import Metre, parse_metre
-from scribe.music.written import Tuplet, Written, WrittenBar
+from scribe.music.written import VALUES, Tuplet, Written, WrittenBar
 from scribe.score.beams import beams
 from scribe.score.form import time_signature
-from scribe.score.values import durations, nominal, printed_place, starts, whole_bar
+from scribe.score.values import durations, whole_bar
 
 
 def written(codes: str, tuplets: Sequence[Tuplet] = (), inside: dict[int, int] | None = None) -> WrittenBar:
@@ -26,17 +26,31 @@ def written(codes: str, tuplets: Sequence[Tuplet] = (), inside: dict[int, int] |
             group, groups = groups, groups + 1
         code = word.strip("[]r")
         made = Written(
-            index, at, Fraction(0), code[0], code.count("."), (inside or {}).get(index), group, False
+            index,
+            at,
+            Fraction(0),
+            code[0],
+            code.count("."),
+            (inside or {}).get(index),
+            group,
+            False,
+            rest="r" in word,
         )
-        notes.append(replace(made, length=nominal(made, tuplets)))
+        notes.append(replace(made, length=printed_length(made, tuplets)))
         at = notes[-1].onset + notes[-1].length
         if word.endswith("]"):
             group = None
     return WrittenBar(tuple(notes), tuple(tuplets))
 
 
-def sounding(codes: str) -> list[bool]:
-    return ["r" not in word for word in codes.split()]
+def printed_length(note: Written, tuplets: Sequence[Tuplet]) -> Fraction:
+    """What value, dots and tuplets come to, in quarters (common practice: a dot adds half)."""
+    length = VALUES[note.value][2] * (2 - Fraction(1, 2**note.dots))
+    at = note.tuplet
+    while at is not None:
+        length = length * tuplets[at].normal / tuplets[at].actual
+        at = tuplets[at].parent
+    return length
 
 
 def shape(lines: Sequence[beam.Beams | None], level: int | None = None) -> list[list[tuple[str, str | None]]]:
@@ -47,12 +61,12 @@ def shape(lines: Sequence[beam.Beams | None], level: int | None = None) -> list[
     ]
 
 
-def as_measure(bar: WrittenBar, codes: str, metre: Metre) -> stream.Measure:
+def as_measure(bar: WrittenBar, metre: Metre) -> stream.Measure:
     """The same values as a music21 measure, no beams given."""
     measure = stream.Measure(number=1)
     measure.insert(0, time_signature(metre))
-    for length, sounds in zip(durations(bar), sounding(codes), strict=True):
-        made = note.Note("C3") if sounds else note.Rest()
+    for length, each in zip(durations(bar), bar.notes, strict=True):
+        made = note.Rest() if each.rest else note.Note("C3")
         made.duration = length
         measure.append(made)
     return measure
@@ -84,14 +98,14 @@ def test_beams_agree_with_music21(metre: str, codes: str, level: int | None) -> 
     parsed = parse_metre(metre)
     assert parsed is not None
     bar = written(codes)
-    theirs = as_measure(bar, codes, parsed).makeBeams(inPlace=False)
+    theirs = as_measure(bar, parsed).makeBeams(inPlace=False)
     expected = [n.beams if isinstance(n, note.NotRest) and n.beams else None for n in theirs.notesAndRests]
-    assert shape(beams(bar, parsed, sounding(codes)), level) == shape(expected, level)
+    assert shape(beams(bar, parsed), level) == shape(expected, level)
 
 
 def test_finer_beams_break_at_each_beat() -> None:
     """Under one beam over two beats, the second level stops at the beat (common practice)."""
-    got = shape(beams(written("[E S S S S E] H"), Metre(4, 4), [True] * 7))
+    got = shape(beams(written("[E S S S S E] H"), Metre(4, 4)))
     assert got == [
         [("start", None)],
         [("continue", None), ("start", None)],
@@ -105,15 +119,15 @@ def test_finer_beams_break_at_each_beat() -> None:
 
 def test_a_lone_fine_beam_points_to_its_partner() -> None:
     """A sixteenth among eighths points to the note it makes a longer value with (common practice)."""
-    off = shape(beams(written("[E. S E E] H"), Metre(4, 4), [True] * 5), 2)
+    off = shape(beams(written("[E. S E E] H"), Metre(4, 4)), 2)
     assert off[1] == [("partial", "left")]
-    on = shape(beams(written("[E S E. E] H"), Metre(4, 4), [True] * 5), 2)
+    on = shape(beams(written("[E S E. E] H"), Metre(4, 4)), 2)
     assert on[1] == [("partial", "right")]
 
 
 def test_a_single_note_has_no_beam() -> None:
     """A group of one, and rests inside a group, carry no beams."""
-    got = beams(written("[E] rE [E rE E] Q"), Metre(4, 4), [True, False, True, False, True, True])
+    got = beams(written("[E] rE [E rE E] Q"), Metre(4, 4))
     assert [each is not None for each in got] == [False, False, True, False, True, False]
 
 
@@ -158,26 +172,6 @@ def test_nested_tuplets() -> None:
         [None, "stop"],
         [None],
         ["stop"],
-    ]
-
-
-def test_swung_onsets_stand_among_straight_values() -> None:
-    """Under a swing feel the off-beat at 2/3 stands where the second printed eighth does."""
-    long, short = Fraction(2, 3), Fraction(1, 3)
-    bar = WrittenBar(
-        (
-            Written(0, Fraction(0), long, "E", 0, None, 0, False),
-            Written(1, long, short, "E", 0, None, 0, False),
-            Written(2, Fraction(1), Fraction(1), "Q", 0, None, None, False),
-        ),
-        (),
-    )
-    places = starts(bar)
-    assert places == [0, Fraction(1, 2), 1, 2]
-    assert [printed_place(at, bar, places) for at in (Fraction(0), long, Fraction(1))] == [
-        0,
-        Fraction(1, 2),
-        1,
     ]
 
 

@@ -11,6 +11,7 @@ from scribe.music.piece import Bar, Heading, Piece
 from scribe.music.written import WrittenBar
 from scribe.score.connect import join, wedges
 from scribe.score.form import draw_barlines, dress, endings, player, reading
+from scribe.score.label import at
 from scribe.score.measure import Form, Level, Link, build_measure, multi_rest
 
 
@@ -59,6 +60,10 @@ def build(piece: Piece) -> stream.Score:
     for each in spanners:
         part.insert(0, each)
     score = stream.Score()
+    if piece.bars:
+        whole = piece.bars[0].span.cover(piece.bars[-1].span)
+        at(part, whole)
+        at(score, whole)
     score.insert(0, _metadata(piece.heading))
     score.insert(0, part)
     return score

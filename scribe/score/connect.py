@@ -82,7 +82,7 @@ def wedges(levels: Sequence[Level], end: note.GeneralNote | None) -> list[dynami
     for index, level in enumerate(levels):
         if level.name not in WEDGES or level.here is None:
             continue
-        after = levels[index + 1] if index + 1 < len(levels) else None
+        after = next((each for each in levels[index + 1 :] if each.here is not level.here), None)
         goal = after.here if after is not None else end
         wedge = WEDGES[level.name]()
         wedge.addSpannedElements([level.here] if goal is None or goal is level.here else [level.here, goal])

@@ -19,7 +19,7 @@ from scribe.score.label import DOUBT, at
 from scribe.score.marks import add_marks
 from scribe.score.pitches import Accidentals
 from scribe.score.symbols import symbol
-from scribe.score.values import durations, printed_place, starts, whole_bar
+from scribe.score.values import durations, whole_bar
 from scribe.score.words import above, changes_loudness, word
 from scribe.source.tree import Connector
 
@@ -88,7 +88,6 @@ class _Building:
             offset,
             self.whole if copied else None,
         )
-        self.places = starts(written)
         self.measure = stream.Measure(number=bar.number)
         self.links: list[Link] = []
         self.row: list[tuple[Fraction, note.GeneralNote]] = []
@@ -103,15 +102,12 @@ class _Building:
         levels = self.words()
         for placed in music.chords:
             sign = symbol(placed, self.ground.accidentals.up, placed.span.shift(self.offset))
-            self.put(self.place(placed.onset), sign)
+            self.put(placed.onset, sign)
         self.measure.coreElementsChanged()
         return BuiltMeasure(self.measure, tuple(self.links), tuple(levels))
 
     def put(self, place: Fraction, thing: Music21Object) -> None:
         self.measure.coreInsert(place, thing)
-
-    def place(self, onset: Fraction) -> Fraction:
-        return printed_place(onset, self.written, self.places)
 
     # --- notes and rests
 
@@ -136,14 +132,13 @@ class _Building:
     def notes(self) -> None:
         events = self.bar.events
         lengths = durations(self.written)
-        sounding = [bool(events[each.event].heads) for each in self.written.notes]
-        lines = beams(self.written, self.bar.in_force.metre, sounding)
+        lines = beams(self.written, self.bar.in_force.metre)
         parts: dict[int, list[note.GeneralNote]] = {}
         for index, each in enumerate(self.written.notes):
             event = events[each.event]
             earlier = parts.setdefault(each.event, [])
             made: note.GeneralNote
-            if sounding[index]:
+            if not each.rest:
                 again = bool(earlier) or (each.event == 0 and self.bar.tied)
                 made = struck(event, lengths[index], self.ground, repeat=again)
                 beaming = lines[index]
@@ -157,12 +152,12 @@ class _Building:
                     made.editorial["scribeTodo"] = True
                     made.style.color = DOUBT
                     if not earlier:
-                        self.put(self.places[index], self.question(self.ground.place(event.span)))
+                        self.put(each.onset, self.question(self.ground.place(event.span)))
             if not earlier:
-                self.open(event, self.places[index])
+                self.open(event, each.onset)
             earlier.append(made)
-            self.put(self.places[index], made)
-            self.row.append((self.places[index], made))
+            self.put(each.onset, made)
+            self.row.append((each.onset, made))
             if index + 1 == len(self.written.notes) or self.written.notes[index + 1].event != each.event:
                 self.close(each.event, parts[each.event])
 
@@ -186,13 +181,12 @@ class _Building:
         levels = []
         for placed in self.bar.music.words:
             span = placed.span.shift(self.offset)
-            place = self.place(placed.onset)
             if changes_loudness(placed):
-                here = next((made for start, made in self.row if start >= place), None)
+                here = next((made for start, made in self.row if start >= placed.onset), None)
                 levels.append(Level(placed.text, here, span))
             made = word(placed, span, coda=self.form.coda, fine=self.form.fine)
             if made is not None:
-                self.put(place, made)
+                self.put(placed.onset, made)
         return levels
 
 

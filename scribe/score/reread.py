@@ -5,20 +5,22 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import NamedTuple
 
-from music21 import note, stream
+from music21 import chord, note, stream
 from music21.common import opFrac
+
+PITCHLESS = {"x": "dead", "slash": "unheard"}
 
 
 class Sounded(NamedTuple):
-    """One note or stack, ties joined. `pitches`: sounding, `Bb2`, lowest first; times in quarters.
+    """One note or stack, ties joined; times in quarters from the start. A grace note has length 0.
 
-    A grace note has length 0.
+    `names`: sounding, `Bb2`, lowest first; `dead` and `unheard` for heads of that kind. `midi` has None for those.
     """
 
     onset: Fraction
     length: Fraction
-    pitches: tuple[str, ...]
-    midi: tuple[int, ...]
+    names: tuple[str, ...]
+    midi: tuple[int | None, ...]
 
 
 def sounded(part: stream.Part) -> list[Sounded]:
@@ -30,21 +32,30 @@ def sounded(part: stream.Part) -> list[Sounded]:
         for each in measure.recurse().getElementsByClass(note.NotRest):
             if "Harmony" in each.classes:
                 continue
-            found.append(_one(each, start + _exact(each.getOffsetInHierarchy(measure))))
-            if each.tie is not None and each.tie.type in ("stop", "continue") and len(found) > 1:
-                second, first = found.pop(), found.pop()
-                found.append(first._replace(length=first.length + second.length))
+            this = _one(each, start + _exact(each.getOffsetInHierarchy(measure)))
+            tied = each.tie is not None and each.tie.type in ("stop", "continue")
+            if tied and found and found[-1].names == this.names:
+                found[-1] = found[-1]._replace(length=found[-1].length + this.length)
+            else:
+                found.append(this)
     return found
 
 
 def _one(each: note.NotRest, onset: Fraction) -> Sounded:
-    pitches = sorted(each.pitches, key=lambda p: (p.midi, p.diatonicNoteNum))
+    notes = each.notes if isinstance(each, chord.Chord) else (each,)
+    heads = [head for head in notes if isinstance(head, note.Note)]
+    heads.sort(key=lambda head: (head.pitch.diatonicNoteNum, head.pitch.midi))
+    kinds = [PITCHLESS.get(head.notehead) for head in heads]
     return Sounded(
         onset,
         _exact(each.duration.quarterLength),
-        tuple(p.nameWithOctave.replace("-", "b", p.name.count("-")) for p in pitches),
-        tuple(p.midi for p in pitches),
+        tuple(kind or _name(head) for kind, head in zip(kinds, heads, strict=True)),
+        tuple(None if kind else head.pitch.midi for kind, head in zip(kinds, heads, strict=True)),
     )
+
+
+def _name(head: note.Note) -> str:
+    return f"{head.pitch.name.replace('-', 'b')}{head.pitch.octave}"
 
 
 def _exact(value: float | Fraction) -> Fraction:

@@ -4,39 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from fractions import Fraction
-from itertools import accumulate
 
 from music21 import duration
 
-from scribe.music.written import VALUES, Tuplet, Written, WrittenBar
-
-
-def nominal(note: Written, tuplets: Sequence[Tuplet]) -> Fraction:
-    """Return the length in quarters that the printed value says.
-
-    Under a swing feel this is not the sounding length: two printed eighths share a beat equally.
-    """
-    if note.measure_rest:  # drawn as a whole rest in every metre
-        return note.length
-    length = VALUES[note.value][2] * (2 - Fraction(1, 2**note.dots))
-    at = note.tuplet
-    while at is not None:
-        length = length * tuplets[at].normal / tuplets[at].actual
-        at = tuplets[at].parent
-    return length
-
-
-def starts(bar: WrittenBar) -> list[Fraction]:
-    """Return where each written note stands, in printed quarters from the bar's start, and the bar's end."""
-    return list(accumulate((nominal(n, bar.tuplets) for n in bar.notes), initial=Fraction(0)))
-
-
-def printed_place(onset: Fraction, bar: WrittenBar, places: Sequence[Fraction]) -> Fraction:
-    """Return where a sounding onset stands among the printed values (which differ under a swing feel)."""
-    for note, start, end in zip(bar.notes, places, places[1:], strict=False):
-        if note.onset <= onset < note.onset + note.length:
-            return start + (onset - note.onset) * (end - start) / note.length
-    return onset
+from scribe.music.written import VALUES, Tuplet, WrittenBar
 
 
 def durations(bar: WrittenBar) -> list[duration.Duration]:
