@@ -6,7 +6,18 @@ from enum import Enum
 from functools import lru_cache
 from typing import Literal, NamedTuple
 
-from scribe.music.chord_table import EXTENSIONS, KINDS, NAMED, NO_CHORD, SYMBOL, Degree, Quality, Token, split
+from scribe.music.chord_table import (
+    EXTENSIONS,
+    KINDS,
+    NAMED,
+    NO_CHORD,
+    SYMBOL,
+    Degree,
+    Quality,
+    Token,
+    punctuated,
+    split,
+)
 from scribe.music.interval import Interval, move_name, simplest
 from scribe.music.key import Key, degree_of
 from scribe.music.pitch import ACCIDENTAL, Pitch
@@ -59,7 +70,7 @@ def parse_chord(text: str) -> Chord | None:
         return Chord(text, None, "none", (), None, ())
     found = SYMBOL.fullmatch(plain)
     tokens = split(found["body"]) if found else None
-    if not found or tokens is None:
+    if not found or tokens is None or not punctuated(tokens):
         return None
     reading = _read(tokens)
     if reading is None:
@@ -154,28 +165,29 @@ def _collect(tokens: tuple[Token, ...]) -> _Wish | None:
         match token.kind:
             case "minor" | "dim" | "half" | "aug":
                 # `C7+` and `Cmaj7+` put the sign last; any other quality stands first.
-                late = number or major or altered or sus
-                if quality or (late and token.text != "+"):
+                if quality or sus or not (i == 0 or (number and token.text == "+")):
                     return None
                 quality = token.kind
             case "major":
-                if number or major or altered or quality == "half":
+                if quality == "half" or any(
+                    t.kind not in ("minor", "dim", "aug", "mark") for t in tokens[:i]
+                ):
                     return None
                 major = True
                 after = tokens[i + 1] if i + 1 < len(tokens) else None
                 bare = after is None or after.kind != "number"
                 number = 7 if token.text in "Δ∆△" and bare else 0
             case "number":
-                if before is not None and before.kind in ("number", "alter", "six-nine"):
-                    return None  # `79`, `b913`: unreadable without a comma or a bracket
-                if number == 0:
+                if not _may_lead(before):
+                    return None
+                if number == 0 and not (changes or adds or omits or sus or altered):
                     number = token.number
                 elif token.number in (9, 11, 13):
                     adds.append((token.number, 0))
                 else:
                     return None
             case "six-nine":
-                if number:
+                if number or not _may_lead(before):
                     return None
                 number = 6
                 adds.append((9, 0))
@@ -198,6 +210,8 @@ def _collect(tokens: tuple[Token, ...]) -> _Wish | None:
                     return None
                 altered = True
         before = token
+    if quality in ("dim", "half", "aug") and any(degree == 5 for degree, _ in changes):
+        return None
     if major and not number and quality:  # a minor, diminished or augmented "maj" needs its number
         return None
     if altered:
@@ -205,6 +219,11 @@ def _collect(tokens: tuple[Token, ...]) -> _Wish | None:
             return None
         return _Wish("", False, 7, (), ((5, -1), (9, -1), (9, 1), (13, -1)), (), tuple(omits))
     return _Wish(quality, major, number, tuple(sus), tuple(changes), tuple(adds), tuple(omits))
+
+
+def _may_lead(before: Token | None) -> bool:
+    """Tell whether a number may follow: `79`, `b913`, `no37` are unreadable without a comma or a bracket."""
+    return before is None or before.kind in ("minor", "major", "dim", "half", "aug", "mark")
 
 
 def _fold_fifth(wish: _Wish) -> _Wish:
@@ -261,32 +280,33 @@ def _suspended(wish: _Wish) -> _Based | None:
 
 # --- moving ------------------------------------------------------------------------------------------------
 
+_C_MAJOR = Key("C", 0, "major")
 _NEAR = range(
     -7, 10
 )  # places on the line of fifths around a key's signature in which a root may stay as spelled
 
 
-def move_chord_text(text: str, interval: Interval, key: Key | None = None) -> str:
+def move_chord_text(text: str, interval: Interval, key: Key = _C_MAJOR) -> str:
     """Return the symbol an interval away: root and slash bass are moved, the suffix stays as typed.
 
-    The spelling is exact (`Ebm7` up P4 is `Abm7`), except that a root far from `key` (the one the chord comes
-    to stand in) gives way to its enharmonic twin, and so does a name with a double accidental. N.C. and what
-    is not understood stay as they are.
+    The spelling is exact (`Ebm7` up P4 is `Abm7`), except that root and bass give way to their enharmonic twins
+    where the root is far from `key` (the one the chord comes to stand in), or where one of them would need a
+    double accidental. N.C. and what is not understood stay as they are.
     """
     chord = parse_chord(text)
     if chord is None or chord.root is None:
         return text
-    root = move_name(chord.root, interval)
-    away = Pitch(*root, 0).fifths - (key.fifths if key else 0)
-    twin = Interval(0, 0)
-    if key is not None and away not in _NEAR:
-        twin = Interval(1, 0) if away > 0 else Interval(-1, 0)  # a diminished second
+    names = [move_name(name, interval) for name in (chord.root, chord.bass) if name is not None]
+    root_fifths = Pitch(*names[0], 0).fifths
+    if root_fifths - key.fifths not in _NEAR or any(abs(alter) > 1 for _, alter in names):
+        sharp = root_fifths > key.fifths
+        twin = Interval(1, 0) if sharp else Interval(-1, 0)  # a diminished second, the same sound
+        names = [move_name(name, twin) for name in names]
     suffix = text[1 + abs(chord.root[1]) :]
-    bass = ""
     if chord.bass is not None:
         suffix = suffix.rpartition("/")[0]
-        bass = "/" + _plain_name(move_name(move_name(chord.bass, interval), twin))
-    return _plain_name(move_name(root, twin)) + suffix + bass
+    root, *bass = (_plain_name(name) for name in names)
+    return root + suffix + "".join("/" + name for name in bass)
 
 
 def _plain_name(name: Name) -> str:

@@ -119,7 +119,7 @@ _TOKEN = re.compile(
     |(?i:add)(?P<add>[#b]?(?:13|11|9|6|4|2))
     |(?i:omit|no)(?P<omit>11|9|7|5|3)
     |(?P<altered>(?i:alt(?:ered)?))
-    |(?P<alter>[#b](?:13|11|9|6|5)|[+-](?:13|11|9|5))
+    |(?P<alter>[#b+-](?:9|5)|[#+]11|[b-]13|b6)
     |(?P<number>13|11|9|7|6|5)
     """,
     re.VERBOSE,
@@ -143,3 +143,18 @@ def split(body: str) -> tuple[Token, ...] | None:
         tokens.append(Token(kind, found[0], int(digits or 0), alter))  # type: ignore[arg-type]
         at = found.end()
     return tuple(tokens)
+
+
+def punctuated(tokens: tuple[Token, ...]) -> bool:
+    """Tell whether brackets open and close around something, and separators stand between two things."""
+    inside = False
+    before = ")"
+    for token in tokens:
+        mark = token.text if token.kind == "mark" else ""
+        if (mark == "(" and inside) or (mark == ")" and not inside) or (mark == "," and not inside):
+            return False
+        if mark in (")", ",", "/") and before in ("(", ",", "/"):
+            return False
+        inside = mark == "(" or (inside and mark != ")")
+        before = mark
+    return not inside

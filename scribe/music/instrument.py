@@ -68,7 +68,7 @@ INSTRUMENTS: tuple[Instrument, ...] = (
     _other("flugelhorn", "treble", _B_FLAT, "E3", "Bb5"),
     _other("clarinet", "treble", _B_FLAT, "D3", "Bb6"),
     _other("bass clarinet", "treble", _B_FLAT_LOW, "Db2", "F5"),
-    _other("horn", "treble", _IN_F, "F2", "F5"),
+    _other("horn", "treble", _IN_F, "B1", "F5"),
     _other("trombone", "bass", _AS_WRITTEN, "E2", "Bb4"),
     _other("bass trombone", "bass", _AS_WRITTEN, "Bb1", "Bb4"),
     _other("tuba", "bass", _AS_WRITTEN, "D1", "F4"),

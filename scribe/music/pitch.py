@@ -25,6 +25,11 @@ class Pitch(NamedTuple):
         return 12 * (self.octave + 1) + NATURAL[LETTERS.index(self.letter)] + self.alter
 
     @property
+    def hertz(self) -> float:
+        """Frequency in hertz, equal temperament, A4 = 440 Hz (ISO 16)."""
+        return float(440 * 2 ** ((self.midi - 69) / 12))
+
+    @property
     def staff(self) -> int:
         """Diatonic place: C0 = 0, D0 = 1 … C1 = 7. Accidentals do not count."""
         return 7 * self.octave + LETTERS.index(self.letter)
