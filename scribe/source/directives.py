@@ -1,0 +1,230 @@
+"""Directives: which there are, and whether a value has the form of one."""
+
+from __future__ import annotations
+
+import re
+from functools import lru_cache
+from typing import NamedTuple
+
+from lark.exceptions import UnexpectedInput
+
+from scribe.diagnostics import Diagnostic, Span
+from scribe.source.fault import Mend, line_fault
+from scribe.source.grammar import directive_parser
+from scribe.source.plain import BLANKS, FORBIDDEN
+from scribe.source.suggest import nearest
+from scribe.source.tree import Directive
+
+
+class Form(NamedTuple):
+    """`rule`: the start rule of the grammar, None for texts. `words`: those a value is made of, for suggestions.
+
+    `slips`: patterns of what players type instead, each with the replacement, tried in turn.
+    """
+
+    rule: str | None
+    expected: str
+    words: tuple[str, ...] = ()
+    slips: tuple[tuple[str, str], ...] = ()
+
+
+_MODES = ("major", "minor", "dorian", "phrygian", "lydian", "mixolydian", "aeolian", "locrian", "ionian")
+_MODE_SLIPS = (
+    (r"^([A-Ga-g][#b]?)\s*(?:maj|M|dur)\.?$", r"\1 major"),
+    (r"^([A-Ga-g][#b]?)\s*(?:m|min|mi|-|moll)\.?$", r"\1 minor"),
+    (r"^([A-Ga-g])\s*-?flat\b", r"\1b"),
+    (r"^([A-Ga-g])\s*-?sharp\b", r"\1#"),
+    (r"^([A-Ga-g][#b]?)\s*-?(\w{4,})$", r"\1 \2"),
+)
+_NUMBER_FIRST = ((r"^0*(\d+)\D.*$", r"\1"),)
+_BEAT_SLIPS = (
+    (r"^0?\.5$", "1/2"), (r"^0?\.25$", "1/4"), (r"^0?\.75$", "3/4"), (r"^(\d+)\.5$", r"\1 1/2"),
+    (r"^(\d+)\.0+$", r"\1"), (r"^(\d+)\s+beats?$", r"\1"), (r"^(\d+/\d+)\s+beats?$", r"\1"), (r"^half$", "1/2"),
+)  # fmt: skip
+
+FORMS: dict[str, Form] = {
+    "title": Form(None, "the title of the piece"),
+    "composer": Form(None, "a name"),
+    "player": Form(None, "a name"),
+    "recording": Form(None, "the name of an audio file"),
+    "key": Form("key", "a key such as `G`, `G minor` or `Bb dorian`", _MODES, _MODE_SLIPS),
+    "time": Form(
+        "time", "a metre such as `4/4`, `12/8` or `7/8 2+2+3`", (),
+        ((r"^(?i:c|common)$", "4/4"), (r"^(?i:cut|c\||alla breve)$", "2/2"), (r"^(\d+)$", r"\1/4"),
+         (r"^(\d+)\s*[:\\]\s*(\d+)", r"\1/\2"), (r"[(\[](.*)[)\]]", r"\1"), (r"(?<=\d)[-,](?=\d)", "+")),
+    ),
+    "tempo": Form(
+        "tempo", "a number of beats a minute, as in `126`, `dotted-quarter 92` or `Medium swing 152`", (),
+        ((r"(?i)\s*bpm\.?$", ""), (r"^[=~]\s*", ""), (r"^(?i:q|♩|1/4)\s*=\s*", "quarter "), (r"=", " ")),
+    ),
+    "feel": Form(
+        "feel", "`straight`, `swing`, `swing 16ths`, `shuffle` or `triplet`, perhaps with a ratio such as `3:2`",
+        ("straight", "swing", "shuffle", "triplet", "8ths", "16ths"),
+        ((r"(\d+)\s*[/-]\s*(\d+)$", r"\1:\2"), (r"(?<=[a-z])(?=\d)", " "), (r"(?i)16th\b", "16ths"), (r"(?i)8th\b", "8ths"),
+         (r"^(?i:swung)", "swing"), (r"^(?i:even)$", "straight")),
+    ),
+    "enharmonic": Form(
+        "enharmonic", "`check`, `fix`, `sharps`, `flats` or `free`", ("check", "fix", "sharps", "flats", "free"),
+        ((r"^#$", "sharps"), (r"^b$", "flats"), (r"^off$", "free"), (r"^on$", "check")),
+    ),
+    "degrees": Form("degrees", "`key` or `chord`", ("key", "chord"), ((r"^(?i:of the )?(chord|key)s?$", r"\1"),)),
+    "strings": Form("strings", "the names of the strings, low to high, as in `B E A D G`", (),
+                    ((r"[,;/-]", " "), (r"(?<=[A-Ga-g0-9#])(?=[A-G])", " "))),
+    "instrument": Form("instrument", "an instrument such as `bass`, `double bass` or `alto sax`"),
+    "home": Form("home", "a pitch or a place on the strings, as in `A1` or `A:0`", (),
+                 ((r"^([A-Ga-g][#b]?)\s+:?(\d+)$", r"\1:\2"), (r"^([A-Ga-g][#b]?)$", r"\1:0"))),
+    "pickup": Form("pickup", "a number of beats such as `1`, `1/2` or `1 1/2`", (), _BEAT_SLIPS),
+    "short": Form("short", "a number of beats such as `2`, `1/2` or `1 1/2`", (), _BEAT_SLIPS),
+    "rest": Form("rest", "a number of bars such as `8`", (), _NUMBER_FIRST),
+    "ending": Form("ending", "the number of the pass or passes, as in `1` or `1,2`", (),
+                   ((r"(?<=\d)\s*(?:-|\+|&|and|\.)\s*(?=\d)", ","), (r"(?<=\d)\s+(?=\d)", ","), (r"[.):]+$", ""))),
+    "layout": Form("layout", "`lines`, a number of bars a system, `fit`, `page A4` or `page letter`",
+                   ("lines", "fit", "page", "letter"),
+                   ((r"^(?i:a4)$", "page A4"), (r"^(?i:letter)$", "page letter"), (r"^(\d+)\s+bars?$", r"\1"),
+                    (r"^bars?\s+(\d+)$", r"\1"))),
+    "show": Form("show", "`tab`, `strings`, `fingers`, `positions`, `degrees`, `names`, `tones` or `none`",
+                 ("tab", "strings", "fingers", "positions", "degrees", "names", "tones", "none"),
+                 ((r"\s*[+&]\s*", " "), (r"\band\b", " "))),
+    "position": Form("position", "a fret from 1 to 24, or `free`", ("free",), _NUMBER_FIRST),
+    "use": Form("use", "a section, as in `A`, `A up P4` or `A bars 3-4`", (),
+                ((r"\b(up|down)\s+(?:an?\s+)?octave$", r"\1 P8"), (r"\b(up|down)\s+([1458])$", r"\1 P\2"),
+                 (r"\b(up|down)\s+([236 7])$", r"\1 M\2"), (r"\bbar(?:s)?\s*(\d+)\s*(?:–|to|,)\s*(\d+)$", r"bars \1-\2"))),
+}  # fmt: skip
+NAMES = tuple(FORMS)
+
+_FIRST = re.compile(r"[ \t]*([A-Za-z]+)(?=[ \t]|;|$|[=:](?!\|))([ \t]*[=:](?=[ \t]*[^ \t|:]))?[ \t]*")
+_QUOTED_OR_COMMENT = re.compile(r'"[^"]*"|;')
+_NOTE_LIKE = re.compile(r"(?:[-.~hp/\\q^v()a-gA-Gnwxu#1-7:>*_=?,+@{}]|'[tpovbh])+")
+
+
+def read_directive(raw: str, plain: str) -> tuple[Directive | None, tuple[Diagnostic, ...]] | None:
+    """Read a line that begins with the name of a directive; None if it does not. Places count from its start."""
+    first = _FIRST.match(plain)
+    if not first or first[1].lower() not in FORMS:
+        return None
+    name = first[1].lower()
+    form = FORMS[name]
+    end = _end(plain, first.end(), form.rule is None)
+    start = min(first.end(), end)
+    text = (raw if form.rule is None else plain)[start:end]
+    line = Span(first.start(1), max(end, first.end(1)))
+    if not text:
+        message = f"`{name}` needs a value, expected {form.expected}"
+        return None, (line_fault("missing-value", *line, message),)
+    forbidden = FORBIDDEN.search(raw, start, end)
+    if forbidden:
+        message = f"unknown sign `U+{ord(forbidden[0]):04X}` in the value of `{name}`"
+        return None, (line_fault("unknown-sign", *forbidden.span(), message, Mend("leave it out", "")),)
+    if first[2]:
+        sign = first[2].strip()
+        message = f"a directive is its name, a blank and its value, found `{sign}` between"
+        fault = line_fault(
+            "sign-in-directive",
+            *first.span(2),
+            message,
+            Mend("leave it out", "" if plain[first.end(2)] in " \t" else " "),
+        )
+        return Directive(name, text, line, Span(start, end)), (fault,)
+    fault_of_value = check_value(name, text) if form.rule else None
+    if fault_of_value:
+        return None, (fault_of_value.shift(start),)
+    return Directive(name, text, line, Span(start, end)), ()
+
+
+def mistyped(body: str) -> bool:
+    """Tell whether a line, though it holds a barline, is rather a directive with its name mistyped."""
+    first = re.match(r"[A-Za-z]{3,}(?=[ \t])", body)
+    return bool(first and not _NOTE_LIKE.fullmatch(first[0]) and nearest(first[0], NAMES))
+
+
+def unknown_line(raw: str, plain: str) -> Diagnostic:
+    """Return the fault of a line that is neither a directive nor music."""
+    start = len(plain) - len(plain.lstrip(" \t"))
+    words = plain[start : start + 2000].split(";")[0].split()
+    first = words[0] if words else plain[start : start + 1]
+    end = start + len(first)
+    name = re.match(r"[A-Za-z]*", first)
+    near = nearest(name[0], NAMES) if name else None
+    shown = _shown(raw[start : start + len(first)])
+    notes = sum(1 for word in words if _NOTE_LIKE.fullmatch(word))
+    if notes * 2 > len(words) and _NOTE_LIKE.fullmatch(first) and not (near and len(words) < 3):
+        message = f"music begins with a barline, found `{shown}`"
+        return line_fault("no-barline", start, end, message, Mend("begin with `|`", "| ", start, start))
+    forbidden = FORBIDDEN.search(first)
+    if forbidden:
+        at = start + forbidden.start()
+        return line_fault(
+            "unknown-sign", at, at + 1, f"unknown sign `U+{ord(forbidden[0]):04X}`", Mend("leave it out", "")
+        )
+    mends = [Mend(f"did you mean `{near}`?", near)] if near else []
+    mends.append(Mend("a line is a directive, `[a section]`, music from `|` on, or a comment behind `;`"))
+    if not first[0].isalnum():
+        return line_fault(
+            "unknown-directive", start, end, f"expected a directive or music, found `{shown}`", *mends
+        )
+    return line_fault("unknown-directive", start, end, f"unknown directive `{shown}`", *mends)
+
+
+@lru_cache(maxsize=1024)
+def check_value(name: str, text: str) -> Diagnostic | None:
+    """Return what is wrong with the form of a value, its places counted from the value's start, or None."""
+    form = FORMS[name]
+    if form.rule is None or _fits(form.rule, text):
+        return _groups(text) if name == "time" else None
+    mend = _mend(form, text)
+    message = f"expected {form.expected}, found `{_shown(text)}`"
+    return line_fault(f"{name}-value", 0, len(text), message, *([Mend("write it as", mend)] if mend else []))
+
+
+def _groups(text: str) -> Diagnostic | None:
+    """Return what is wrong with the groups of a metre, whose form is right."""
+    numbers = [int(n) for n in re.findall(r"\d+", text)]
+    count, groups = numbers[0], numbers[2:]
+    if not groups or sum(groups) == count:
+        return None
+    sums = " + ".join(map(str, groups))
+    message = f"expected groups that add up to {count}, found {sums} = {sum(groups)}"
+    return line_fault("time-value", 0, len(text), message)
+
+
+def _fits(rule: str, text: str) -> bool:
+    try:
+        directive_parser().parse(text, start=rule)
+    except UnexpectedInput:
+        return False
+    return True
+
+
+def _mend(form: Form, text: str) -> str | None:
+    """Return the value that was probably meant, if it can be guessed."""
+    if form.rule is None or len(text) > 200:
+        return None
+    tries = [text]
+    for pattern, replacement in form.slips:
+        changed = re.sub(pattern, replacement, tries[-1]).strip()
+        if changed != tries[-1]:
+            tries.append(changed)
+    for typed in tries[::-1]:
+        words = [w if w[0].isdigit() else nearest(w, form.words) or w for w in typed.split()]
+        for candidate in (typed, " ".join(words)):
+            if candidate != text and candidate and _fits(form.rule, candidate):
+                return candidate
+    return None
+
+
+def _end(plain: str, at: int, is_text: bool) -> int:
+    """Return where a value ends: before a comment and the blanks in front of it."""
+    end = len(plain)
+    for found in _QUOTED_OR_COMMENT.finditer(plain, at):
+        if found[0] == ";" and not (is_text and found.start() > at and plain[found.start() - 1] not in " \t"):
+            end = found.start()
+            break
+    while end > at and plain[end - 1] in BLANKS:
+        end -= 1
+    return end
+
+
+def _shown(text: str) -> str:
+    """Return a piece of the text as a message may hold it: short, without signs that cannot be printed."""
+    short = text if len(text) <= 40 else text[:39] + "…"
+    return "".join(c if c.isprintable() else "\ufffd" for c in short)

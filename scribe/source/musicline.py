@@ -1,0 +1,194 @@
+"""A line of music: section mark, time in the recording, and the bars between its barlines."""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+from functools import lru_cache
+
+from scribe.diagnostics import Diagnostic, Span
+from scribe.source.bar import parse_bar
+from scribe.source.fault import Mend, line_fault
+from scribe.source.plain import BLANKS, plain_line
+from scribe.source.tree import BarCell, Barline, Music
+
+BARLINES: dict[str, Barline] = {
+    "|": "single",
+    "||": "double",
+    "|:": "repeat start",
+    ":|": "repeat end",
+    ":|:": "repeat both",
+}
+MOST_BROKEN = 100  # bars of one line that are read although they are broken; a line with more is no music
+
+_PIECE = re.compile(r'"[^"|]*"?|;|:?\|+:?')  # what splits a line: texts hide the other two
+_BEGINS = re.compile(r"[|\[]|:\||\d[\d:.,]*[ \t]*[|\[]|\d+:\d")
+_SECTION = re.compile(r"[ \t]*\[([^\]|;]*)(\]?)")
+_CLOCK = re.compile(r"[ \t]*(\d[\d:.,]*)(?=[ \t]|[|\[]|;|$)")
+_TIME = re.compile(r"(?:(\d{1,3}):)?(\d{1,3}):(\d\d)(\.\d+)?")
+
+
+def begins_music(body: str) -> bool:
+    """Tell whether a line (without the blanks before it) begins like one of music."""
+    return _BEGINS.match(body) is not None
+
+
+@lru_cache(maxsize=4096)
+def read_music(raw: str) -> tuple[Music | None, tuple[Diagnostic, ...]]:
+    """Read a line of music without its end. Places count from its start; faults inside a bar stay with the bar."""
+    plain = plain_line(raw)
+    faults: list[Diagnostic] = []
+    at = 0
+    section: str | None = None
+    section_span: Span | None = None
+    time: Fraction | None = None
+    clock: re.Match[str] | None = None
+    for _ in range(2):  # a section mark and a time, in either order
+        if section is None and (found := _SECTION.match(plain, at)):
+            section, section_span, fault = _section(found, raw)
+            at = found.end()
+        elif clock is None and (found := _CLOCK.match(plain, at)):
+            clock = found
+            time, fault = _clock(found)
+            at = found.end()
+        else:
+            break
+        if fault:
+            faults.append(fault)
+    cells, end, more = _cells(raw, plain, at, at > 0)
+    faults.extend(more)
+    if clock and not cells and not faults:
+        message = "expected music behind the time in the recording"
+        faults.append(
+            line_fault("time-without-music", *clock.span(1), message, Mend("begin the bar with `|`"))
+        )
+    start = len(raw) - len(raw.lstrip(BLANKS))
+    if section is None and not cells:
+        return None, tuple(faults)
+    span = Span(start, max(end, start))
+    return Music(section, section_span, time, start > 0, cells, span), tuple(faults)
+
+
+def _section(found: re.Match[str], raw: str) -> tuple[str | None, Span, Diagnostic | None]:
+    start, end = found.start(1) - 1, found.end()
+    typed = raw[found.start(1) : found.end(1)]
+    name = typed.strip(BLANKS)
+    if not found[2]:
+        end = start + 1 + len(typed.rstrip(BLANKS))
+        message = "expected `]` behind the name of the section"
+        fault = line_fault("section-mark", start, end, message, Mend("close the mark", "]", end, end))
+        return name or None, Span(start, end), fault
+    if not name:
+        return (
+            None,
+            Span(start, end),
+            line_fault("section-mark", start, end, "expected the name of a section, as in `[A]`"),
+        )
+    return name, Span(start, end), None
+
+
+def _clock(found: re.Match[str]) -> tuple[Fraction | None, Diagnostic | None]:
+    typed = found[1]
+    time = _TIME.fullmatch(typed)
+    if time and int(time[3]) < 60 and not (time[1] and int(time[2]) > 59):
+        seconds = (int(time[1] or 0) * 60 + int(time[2])) * 60 + int(time[3])
+        return seconds + Fraction("0" + (time[4] or ".0")), None
+    message = f"expected a time in the recording such as `0:12.4` or `1:02:03`, found `{typed}`"
+    near = _near_time(typed)
+    return None, line_fault(
+        "recording-time", *found.span(1), message, *([Mend("write it as", near)] if near else [])
+    )
+
+
+def _near_time(typed: str) -> str | None:
+    """Return the time that was probably meant: `75.5` is 1:15.5, `0:7` is 0:07, `1:75` is 2:15."""
+    parts = typed.replace(",", ".").strip(".:").split(":")
+    if not all(re.fullmatch(r"\d{1,5}", part) for part in parts[:-1]) or len(parts) > 3:
+        return None
+    last = re.fullmatch(r"(\d{1,5})(\.\d{1,6})?", parts[-1])
+    if not last:
+        return None
+    seconds = int(last[1])
+    for power, part in enumerate(reversed(parts[:-1]), start=1):
+        seconds += int(part) * 60**power
+    minutes, seconds = divmod(seconds, 60)
+    hours, minutes = divmod(minutes, 60)
+    front = f"{hours}:{minutes:02}" if hours else f"{minutes}"
+    return f"{front}:{seconds:02}{last[2] or ''}"
+
+
+def _cells(raw: str, plain: str, at: int, headed: bool) -> tuple[tuple[BarCell, ...], int, list[Diagnostic]]:
+    """Return the bars from `at` on, the end of what the line says, and the faults of barlines."""
+    faults: list[Diagnostic] = []
+    cells: list[BarCell] = []
+    left: Barline | None = None
+    broken = 0
+    seen = False  # a barline
+    start = at
+    end = len(raw)
+    for piece in _PIECE.finditer(plain, at):
+        sign = piece[0]
+        if sign == ";":
+            end = piece.start()
+            break
+        if sign[0] == '"':
+            continue
+        barline, fault = _barline(piece)
+        if fault:
+            faults.append(fault)
+        if seen or raw[start : piece.start()].strip(BLANKS):
+            if not seen:
+                faults.append(_no_barline(raw, start, piece.start()))
+                left = "single"
+            cell = _cell(raw, start, piece.start(), left, barline)
+            broken += cell.bar.broken
+            if broken > MOST_BROKEN:
+                message = f"{MOST_BROKEN} broken bars in one line: the rest of it was not read"
+                faults.append(line_fault("too-many-faults", start, len(raw), message))
+                return tuple(cells), len(raw), faults
+            cells.append(cell)
+            left = None
+        else:
+            left = barline
+        seen = True
+        start = piece.end()
+        if cells:
+            left = None
+    rest = raw[start:end].strip(BLANKS)
+    if rest or (seen and not cells):
+        if not seen:
+            faults.append(_no_barline(raw, start, end))
+            left = "single"
+        cells.append(_cell(raw, start, end, left, None))
+    elif not seen and not headed:
+        faults.append(_no_barline(raw, start, end))
+    return tuple(cells), len(raw[:end].rstrip(BLANKS)), faults
+
+
+def _barline(piece: re.Match[str]) -> tuple[Barline, Diagnostic | None]:
+    sign = piece[0]
+    if sign in BARLINES:
+        return BARLINES[sign], None
+    before, after = sign[0] == ":", sign[-1] == ":"
+    meant = ":|:" if before and after else ":|" if before else "|:" if after else "||"
+    message = f"unknown barline `{sign[:20]}`, expected `|`, `||`, `|:`, `:|` or `:|:`"
+    mends = [Mend("type", meant)]
+    if not before and not after:
+        mends.append(Mend("an empty bar has a blank between its barlines"))
+    return BARLINES[meant], line_fault("unknown-barline", *piece.span(), message, *mends)
+
+
+def _cell(raw: str, start: int, end: int, left: Barline | None, right: Barline | None) -> BarCell:
+    while start < end and raw[start] in BLANKS:
+        start += 1
+    while end > start and raw[end - 1] in BLANKS:
+        end -= 1
+    return BarCell(parse_bar(raw[start:end]), start, left, right)
+
+
+def _no_barline(raw: str, start: int, end: int) -> Diagnostic:
+    start += len(raw[start:end]) - len(raw[start:end].lstrip(BLANKS))
+    end = max(start + len(raw[start:end].split(None, 1)[0]) if raw[start:end].split() else start, start + 1)
+    found = raw[start:end]
+    message = f"music begins with a barline, found `{found}`"
+    return line_fault("no-barline", start, end, message, Mend("begin with `|`", "| ", start, start))

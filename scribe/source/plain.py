@@ -1,0 +1,88 @@
+"""Typographic signs read as the plain ones that the grammar knows, with every place kept.
+
+Most signs have a plain one of the same length, so a draft can be translated as a whole and all offsets stay
+right (`plain_line`). Letters that a dead key made (`â` for `^a`) stand for two plain ones; they are undone inside
+bars only, together with a table of places (`plain_bar`).
+"""
+
+from __future__ import annotations
+
+import re
+
+BLANKS = " \t\u00a0\u1680\u2000\u2001\u2002\u2003\u2004\u2005\u2006\u2007\u2008\u2009\u200a\u202f\u205f\u3000"
+
+_SAME = {
+    "♯": "#",
+    "♭": "b",
+    "♮": "n",
+    "𝄫": "w",
+    "‘’‛ʼʹ′´": "'",
+    "“”„‟″«»": '"',
+    "‐‑‒–—―−": "-",
+    "ˆ": "^",
+    "˜∼": "~",
+    "⁄∕": "/",
+    "‚": ",",
+    "×": "x",
+    BLANKS[2:]: " ",
+}
+_TABLE = {ord(sign): plain for signs, plain in _SAME.items() for sign in signs}
+_TABLE |= {0xFF01 + i: chr(0x21 + i) for i in range(94)}  # full-width forms of an East Asian keyboard
+
+# Signs that stand for two or three plain ones: dead keys (circumflex, tilde, acute), and what editors join.
+_LONGER = {
+    **{composed: "^" + letter for composed, letter in zip("âÂĉĈêÊĝĜĥû", "aAcCeEgGhu", strict=True)},
+    **{composed: "~" + letter for composed, letter in zip("ãÃẽẼṽũ", "aAeEvu", strict=True)},
+    **{composed: "'" + letter for composed, letter in zip("óÓçćṕ", "oOccp", strict=True)},
+    "…": "...",
+    "𝄪": "##",
+}
+_COMBINING = {"\u0302": "^", "\u0303": "~", "\u0301": "'"}
+_UNDO = re.compile(
+    '"[^"]*"|[' + "".join(_LONGER) + "]|(?P<letter>[A-Za-z])(?P<mark>[" + "".join(_COMBINING) + "])"
+)
+
+# Never part of a draft: control signs, halves of surrogate pairs, non-characters. (Tabs are blanks.)
+FORBIDDEN = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ud800-\udfff\ufffe\uffff\u2028\u2029]")
+
+
+def plain_line(text: str) -> str:
+    """Return `text` with typographic signs made plain, sign for sign: the length never changes."""
+    return text if text.isascii() else text.translate(_TABLE)
+
+
+def plain_bar(text: str) -> tuple[str, tuple[int, ...] | None]:
+    """Return a bar's text in plain signs, and for each of them its place in `text`.
+
+    The table is None where both texts have the same length, so that every place is itself. What stands between
+    double quotes keeps its letters.
+    """
+    if text.isascii():
+        return text, None
+    same = text.translate(_TABLE)
+    if not _UNDO.search(same):
+        return same, None
+    parts: list[str] = []
+    places: list[int] = []
+    at = 0
+    for found in _UNDO.finditer(same):
+        start, end = found.span()
+        parts.append(same[at:start])
+        places.extend(range(at, start))
+        sign = found[0]
+        if sign[0] == '"':
+            parts.append(sign)
+            places.extend(range(start, end))
+        elif found["mark"]:  # the letter comes first in the text, its mark first in the shorthand
+            parts.append(_COMBINING[found["mark"]] + found["letter"])
+            places.extend((start, start + 1))
+        else:
+            parts.append(_LONGER[sign])
+            places.extend([start] * len(_LONGER[sign]))
+        at = end
+    parts.append(same[at:])
+    places.extend(range(at, len(same) + 1))
+    plain = "".join(parts)
+    return plain, (
+        None if len(plain) == len(same) and places == list(range(len(same) + 1)) else tuple(places)
+    )

@@ -1,0 +1,82 @@
+"""Which words of a bar may stand beside each other: chords and their places, `/`, `%`."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from scribe.source.fault import Fault, Mend
+from scribe.source.tree import Again, Beat, ChordWord, Group, Repeat, ToDo, Word
+
+Timed = Beat | Again | ToDo | Group
+
+
+def check_words(words: Sequence[Word], text: str) -> None:
+    """Raise `Fault` for the first word of a bar that cannot stand where it stands. Places count in `text`."""
+    _check_row(words, text, whole_bar=True)
+
+
+def _check_row(words: Sequence[Word], text: str, *, whole_bar: bool) -> None:
+    repeat: Repeat | None = None
+    before: Timed | None = None  # the last word that takes time
+    chords: list[ChordWord] = []  # those that wait for their word
+    for word in words:
+        if isinstance(word, ChordWord):
+            chords.append(word)
+            continue
+        if isinstance(word, Again):
+            if not isinstance(before, Beat | Again):
+                raise _nothing_again(word, before, text)
+        elif isinstance(word, Group):
+            _check_row(word.words, text, whole_bar=False)
+        elif isinstance(word, Repeat):
+            if repeat or not whole_bar:
+                what = "a repeat sign stands for a whole bar, found it in a group"
+                if whole_bar:
+                    what = "a bar holds one repeat sign, found another"
+                order = Mend("the last two bars again are one cell `%%`, the last one again `%`")
+                raise Fault("repeat-not-alone", *word.span, what, order)
+            repeat = word
+            continue
+        elif not isinstance(word, Beat | ToDo):
+            continue  # words and directions stand anywhere
+        before = word
+        if chords:
+            _check_chords(chords)
+            chords = []
+    if repeat and before:
+        later = max(repeat.span, before.span)
+        what = f"`{text[repeat.span.start : repeat.span.end]}` fills its bar, found beat words beside it"
+        raise Fault("repeat-not-alone", *later, what, Mend("leave the repeat sign or the notes out"))
+    if chords and before:
+        last = chords[-1]
+        what = f"expected a beat word after the chord `{last.name}`"
+        raise Fault(
+            "chord-at-end", *last.span, what, Mend("a chord stands before the word at which it sounds")
+        )
+    if not whole_bar and not before:
+        raise Fault(
+            "empty-group", words[0].span.start, words[-1].span.end, "expected a beat word in the group"
+        )
+
+
+def _nothing_again(word: Again, before: Timed | None, text: str) -> Fault:
+    if isinstance(before, Group):
+        typed = text[before.span.start : before.span.end]
+        what, mend = "`/` repeats a beat word, found a group before it", Mend("type the group again", typed)
+    elif isinstance(before, ToDo):
+        what, mend = "`/` repeats a beat word, found `?` before it", Mend("type `?` again", "?")
+    else:
+        what = "`/` repeats the beat word before it, found none in this bar"
+        mend = Mend("to hold the note over the barline type `-`", "-")
+    return Fault("slash-first", *word.span, what, mend)
+
+
+def _check_chords(chords: Sequence[ChordWord]) -> None:
+    """Check the chords before one word: each has its own slot. Whether the word has it is asked later."""
+    taken: dict[int, ChordWord] = {}
+    for chord in chords:
+        if chord.slot in taken:
+            what = f"two chords at one place, `{taken[chord.slot].name}` and `{chord.name}`"
+            order = Mend(f"to set it at the second slot of the word type `@2:{chord.name}`")
+            raise Fault("two-chords", *chord.span, what, order)
+        taken[chord.slot] = chord
