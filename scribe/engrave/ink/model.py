@@ -199,8 +199,13 @@ _ESCAPES = {"&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&quot;"}
 
 
 def escape(text: str) -> str:
-    """Text for an XML attribute or element; characters that XML cannot hold become U+FFFD."""
-    return "".join(_ESCAPES.get(char) or (char if _legal(char) else "\ufffd") for char in text)
+    """Text for an XML attribute or element."""
+    return "".join(_ESCAPES.get(char, char) for char in xml_text(text))
+
+
+def xml_text(text: str) -> str:
+    """Text with U+FFFD for every character that XML 1.0 cannot hold (section 2.2)."""
+    return "".join(char if _legal(char) else "\ufffd" for char in text)
 
 
 def _legal(char: str) -> bool:

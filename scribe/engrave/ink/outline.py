@@ -84,7 +84,7 @@ def _segments(tokens: list[str]) -> Iterator[Segment]:
         if tokens[at].isalpha():
             letter = tokens[at]
             at += 1
-        elif letter in "Mm":
+        elif letter in ("M", "m"):
             letter = "L" if letter == "M" else "l"
         kind = letter.upper()
         if kind not in _COUNT or (kind == "Z" and at < len(tokens) and not tokens[at].isalpha()):

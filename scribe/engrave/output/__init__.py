@@ -6,6 +6,6 @@ from __future__ import annotations
 
 from scribe.engrave.output.pdf import pdf
 from scribe.engrave.output.png import png
-from scribe.engrave.output.tidy import ids_of, tidy
+from scribe.engrave.output.tidy import clean, ids_of, tidy
 
-__all__ = ["ids_of", "pdf", "png", "tidy"]
+__all__ = ["clean", "ids_of", "pdf", "png", "tidy"]

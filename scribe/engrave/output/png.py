@@ -32,9 +32,9 @@ def png(svg: str, dpi: float = 300.0, width_mm: float | None = None, transparent
     if dots < 1:
         raise ValueError(f"{width_mm:g} mm at {dpi:g} dots an inch is no picture")
     # The renderer's own `dpi` only has to be set for it to understand millimetres; the size comes from `width`.
-    options = {} if transparent else {"background": "#ffffff"}
+    paper = None if transparent else "#ffffff"
     picture = bytes(
-        resvg_py.svg_to_bytes(svg_string=svg, width=dots, dpi=96.0, skip_system_fonts=True, **options)
+        resvg_py.svg_to_bytes(svg_string=svg, width=dots, dpi=96.0, skip_system_fonts=True, background=paper)
     )
     return _with_density(picture, dpi)
 

@@ -13,7 +13,7 @@ from functools import lru_cache
 
 from lxml import etree
 
-from scribe.engrave.ink.model import BLACK, Glyph, defs
+from scribe.engrave.ink.model import BLACK, Glyph, defs, xml_text
 from scribe.engrave.ink.outline import bounds, move, number, read, write
 from scribe.engrave.output.letters import outline_texts
 
@@ -25,6 +25,15 @@ _UNITS_PER_MM = 100.0
 
 _PLACE = re.compile(r"translate\((\S+?), (\S+?)\) scale\((\S+?), \3\)")
 _LINE = re.compile(r"M(\S+) (\S+) L(\S+) (\S+)$")
+
+
+_PLACEHOLDERS = etree.XPath("descendant::*[contains(concat(' ', @class, ' '), ' placeholder ')]")
+# The innermost first, so that its colour is the one that stays.
+_COLORED = etree.XPath("descendant::*[@color]")
+_UNPAINTED = etree.XPath("descendant::*[@stroke-width and not(@stroke)]")
+_EMPTY = etree.XPath("descendant::*[local-name() = 'g' and not(*)]")
+_NAMED = etree.XPath("descendant::*[@id]")
+_REFERRING = etree.XPath("descendant::*[contains(@class, 'id-')]")
 
 
 def ids_of(mei: str) -> frozenset[str]:
@@ -55,25 +64,33 @@ def tidy(
         Text that is still there is turned into outlines.
     """
     root = etree.fromstring(svg.encode()) if isinstance(svg, str) else svg
-    _flatten(root)
-    outlines = {glyph.id: glyph for glyph in glyphs}
-    _take_symbols(root, outlines)
-    _drop_hidden(root)
-    for glyph in outline_texts(root):
-        outlines[glyph.id] = glyph
-    _paint(root)
-    _merge_lines(root)
-    _clean_ids(root, keep)
-    _drop_empty(root)
+    outlines = {glyph.id: glyph for glyph in (*glyphs, *clean(root, keep))}
     head = etree.fromstring(f'<defs xmlns="{SVG}">{defs(outlines.values())}</defs>')
     root.insert(0, head)
     for name, words in (("desc", description), ("title", title)):
         if words:
             element = etree.Element(f"{{{SVG}}}{name}")
-            element.text = words
+            element.text = xml_text(words)
             root.insert(0, element)
     etree.cleanup_namespaces(root, top_nsmap={None: SVG, "xlink": XLINK}, keep_ns_prefixes=["xlink"])
-    return etree.tostring(root, encoding="unicode")
+    return str(etree.tostring(root, encoding="unicode"))
+
+
+def clean(root: etree._Element, keep: Container[str] | None = None) -> frozenset[Glyph]:
+    """What `tidy` does to the drawing itself, in place, for callers who put several systems on one page.
+
+    Returns the outlines that the drawing now uses; they have to stand in `<defs>` of the file that it ends up in.
+    """
+    _flatten(root)
+    outlines: dict[str, Glyph] = {}
+    _take_symbols(root, outlines)
+    _drop_hidden(root)
+    glyphs = outline_texts(root)
+    _paint(root)
+    _merge_lines(root)
+    _clean_ids(root, keep)
+    _drop_empty(root)
+    return frozenset(outlines.values()) | glyphs
 
 
 def _flatten(root: etree._Element) -> None:
@@ -82,9 +99,9 @@ def _flatten(root: etree._Element) -> None:
     if inner is None:
         return
     view = inner.get("viewBox") or "0 0 0 0"
-    at = root.index(inner)
-    root[at : at + 1] = list(inner)
     width, height = (float(value) for value in view.split()[2:])
+    inner.tag = _G  # renaming is quicker than moving thousands of nodes up
+    inner.attrib.clear()
     root.attrib.clear()
     root.set("viewBox", view)
     root.set("width", number(width / _UNITS_PER_MM, 2) + "mm")
@@ -93,18 +110,21 @@ def _flatten(root: etree._Element) -> None:
 
 def _take_symbols(root: etree._Element, outlines: dict[str, Glyph]) -> None:
     """Verovio's glyph definitions become outlines under the code of the glyph alone."""
+    renamed: dict[str, str] = {}
     for head in list(root.iterchildren(f"{{{SVG}}}defs", f"{{{SVG}}}style", f"{{{SVG}}}desc")):
         for group in head:
-            name = (group.get("id") or "").partition("-")[0]
-            if name and len(group) and name not in outlines:
-                outlines[name] = _upright(name, group[0].get("d") or "")
+            name = group.get("id") or ""
+            if name and len(group):
+                code = name.partition("-")[0]
+                renamed["#" + name] = "#" + code
+                outlines[code] = _upright(code, group[0].get("d") or "")
         root.remove(head)
     for use in root.iter(_USE):
-        href = use.get(_HREF) or ""
-        if "-" in href and href[1:] not in outlines:
-            use.set(_HREF, href.partition("-")[0])
-        place = use.get("transform") or ""
-        found = _PLACE.fullmatch(place)
+        code = renamed.get(use.get(_HREF) or "", "")
+        if not code:
+            continue
+        use.set(_HREF, code)
+        found = _PLACE.fullmatch(use.get("transform") or "")
         if found:
             use.set("transform", f"translate({found[1]} {found[2]}) scale({found[3]})")
 
@@ -117,22 +137,18 @@ def _upright(name: str, d: str) -> Glyph:
 
 def _drop_hidden(root: etree._Element) -> None:
     """Placeholders draw a dot that only the style sheet hid."""
-    for group in list(root.iter(_G)):
-        if "placeholder" in (group.get("class") or "").split():
-            parent = group.getparent()
-            if parent is not None:
-                parent.remove(group)
+    for group in _PLACEHOLDERS(root):
+        group.getparent().remove(group)
 
 
 def _paint(root: etree._Element) -> None:
     """Each stroked shape says its colour; before, the style sheet took it from `color`."""
-    for group in root.iterfind(".//*[@color]"):
+    for group in reversed(_COLORED(root)):
         color = group.attrib.pop("color")
-        for shape in group.iterfind(".//*[@stroke-width]"):
+        for shape in _UNPAINTED(group):
             shape.set("stroke", color)
-    for shape in root.iterfind(".//*[@stroke-width]"):
-        if shape.get("stroke") is None and shape.tag != _SVG and shape.getparent() is not None:
-            shape.set("stroke", BLACK)
+    for shape in _UNPAINTED(root):
+        shape.set("stroke", BLACK)
 
 
 def _merge_lines(root: etree._Element) -> None:
@@ -162,19 +178,23 @@ def _merge_lines(root: etree._Element) -> None:
 def _clean_ids(root: etree._Element, keep: Container[str] | None) -> None:
     if keep is None:
         return
-    for element in root.iterfind(".//*[@id]"):
+    for element in _NAMED(root):
         if element.get("id") not in keep:
             del element.attrib["id"]
-    for group in root.iter(_G):
-        names = group.get("class")
-        if names and "id-" in names:
-            kept = [name for name in names.split() if not name.startswith("id-") or name[3:] in keep]
-            group.set("class", " ".join(kept))
+    for group in _REFERRING(root):
+        names = (group.get("class") or "").split()
+        group.set("class", " ".join(name for name in names if not name.startswith("id-") or name[3:] in keep))
 
 
 def _drop_empty(root: etree._Element) -> None:
     """Groups that draw nothing: spaces of the beat grid, ends of milestones."""
-    for group in reversed(list(root.iter(_G))):
-        parent = group.getparent()
-        if len(group) == 0 and parent is not None:
-            parent.remove(group)
+    empty = _EMPTY(root)
+    while empty:
+        above = []
+        for group in empty:
+            parent = group.getparent()
+            if parent is not None and len(group) == 0:
+                parent.remove(group)
+                if len(parent) == 0 and parent.tag == _G:
+                    above.append(parent)
+        empty = above
