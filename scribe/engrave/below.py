@@ -88,6 +88,8 @@ def place_dynamics(canvas: Canvas, meis: Sequence[BarMei], pins: Sequence[Hairpi
     if y is None:
         y = canvas.bottom + nearest
     for pin, left, right in wedges:
+        if right - left < 1.5 * SPACE and not canvas.has(pin.start_bar):
+            continue  # nothing of it is left on this system
         _wedge(canvas, pin, left, right, y - 0.3 * SPACE)
 
 
@@ -119,9 +121,11 @@ def _reach(canvas: Canvas, pin: Hairpin, items: Sequence[Item]) -> tuple[float, 
     right = canvas.anchor_x(pin.end_bar, pin.end) if canvas.has(pin.end_bar) else canvas.right
     right -= 0.5 * SPACE
     for item in items:
+        if left < item.left <= right + SPACE:
+            right = min(right, item.left - 0.4 * SPACE)
         if item.left <= left + 0.5 * SPACE < item.right + 0.4 * SPACE:
             left = item.right + 0.4 * SPACE
-    return left, max(right, left + SPACE)
+    return left, right if not canvas.has(pin.start_bar) else max(right, left + SPACE)
 
 
 def _wedge(canvas: Canvas, pin: Hairpin, left: float, right: float, y: float) -> None:

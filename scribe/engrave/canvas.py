@@ -29,8 +29,9 @@ class Placed(NamedTuple):
 class Canvas:
     """What the placing modules write on. Coordinates are Verovio's for this system."""
 
-    def __init__(self, engraved: Engraved, start: int) -> None:
+    def __init__(self, engraved: Engraved, start: int, edge: float) -> None:
         self.engraved = engraved
+        self.edge = edge  # x that words must not go beyond
         self.start = start  # index of the first bar in the piece
         self.sky = engraved.sky
         self.placed: list[Placed] = []

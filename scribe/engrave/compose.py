@@ -20,9 +20,9 @@ from scribe.engrave.ink import Glyph
 from scribe.engrave.measure import Engraved
 from scribe.engrave.mei.bar import BarMei
 from scribe.engrave.mei.lines import Lines
-from scribe.engrave.signs import place_letters, place_lines, place_signs
+from scribe.engrave.signs import place_letters, place_lines, place_signs, place_tuplets
 from scribe.engrave.skyline import Skyline
-from scribe.engrave.todo import place_todo
+from scribe.engrave.todo import place_double_repeat, place_todo
 from scribe.music.piece import Bar
 
 
@@ -70,11 +70,11 @@ def whole(bars: tuple[Bar, ...], meis: tuple[BarMei, ...], lines: Lines) -> Whol
     return Whole(bars, meis, lines, hairpins(meis), form_words(bars))
 
 
-def compose(engraved: Engraved, piece: Whole, start: int, end: int) -> System:
+def compose(engraved: Engraved, piece: Whole, start: int, end: int, width: float) -> System:
     """Return the system of bars `start` … `end` (exclusive): from the notes outwards, each kind keeps clear of what
-    is there already.
+    is there already. `width`: how far words may reach to the right.
     """
-    canvas = Canvas(engraved, start)
+    canvas = Canvas(engraved, start, max(width, engraved.bars[-1].right))
     bars: Sequence[Bar] = piece.bars[start:end]
     meis: Sequence[BarMei] = piece.meis[start:end]
     for index, mei in enumerate(meis, start):
@@ -86,7 +86,9 @@ def compose(engraved: Engraved, piece: Whole, start: int, end: int) -> System:
         [letter for letter in piece.lines.letters if letter.start_bar < end and letter.end_bar >= start],
     )
     for index, mei in enumerate(meis, start):
+        place_tuplets(canvas, mei)
         place_signs(canvas, index, mei)
+        place_double_repeat(canvas, index, bars[index - start])
     place_doubts(canvas, meis)
     place_dynamics(canvas, meis, piece.hairpins, len(piece.bars) - 1)
     place_bar_number(canvas, bars[0], start == 0)

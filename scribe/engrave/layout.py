@@ -15,7 +15,7 @@ def runs(piece: Piece, start: int = 0, end: int | None = None) -> list[Run]:
     if piece.layout.per_system is not None:
         return by_count(piece.bars, piece.layout.per_system, start, stop)
     cut = [(max(a, start), min(b, stop)) for a, b in piece.systems]
-    return [(a, b) for a, b in cut if a < b]
+    return _with_pickups(piece.bars, [(a, b) for a, b in cut if a < b])
 
 
 def by_count(bars: Sequence[Bar], count: int, start: int, end: int) -> list[Run]:
@@ -31,3 +31,19 @@ def by_count(bars: Sequence[Bar], count: int, start: int, end: int) -> list[Run]
     if first < end:
         found.append((first, end))
     return found
+
+
+def _with_pickups(bars: Sequence[Bar], cut: list[Run]) -> list[Run]:
+    """Let a pickup on a source line of its own lead into the next line's system."""
+    found: list[Run] = []
+    for start, end in cut:
+        if found and found[-1][1] == start and _only_pickup(bars, found[-1]):
+            found[-1] = (found[-1][0], end)
+        else:
+            found.append((start, end))
+    return found
+
+
+def _only_pickup(bars: Sequence[Bar], run: Run) -> bool:
+    start, end = run
+    return end == start + 1 and bars[start].in_force.pickup

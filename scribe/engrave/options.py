@@ -51,18 +51,9 @@ _SHEET: dict[str, object] = {
 }
 
 
-def options(width: float, *, fill_last: bool) -> dict[str, object]:
-    """Return Verovio's options for systems `width` page units long.
-
-    `fill_last`: a last system that is at least six tenths full is stretched to the whole width, as all others are;
-    without it the last system is stretched like every other.
-    """
-    return {
-        **_LOOK,
-        **_SHEET,
-        "pageWidth": round(width / 10),
-        "minLastJustification": 0.6 if fill_last else 0.0,
-    }
+def options(width: float) -> dict[str, object]:
+    """Return Verovio's options for systems `width` page units long, all of them filled."""
+    return {**_LOOK, **_SHEET, "pageWidth": round(width / 10), "minLastJustification": 0.0}
 
 
 def natural_options() -> dict[str, object]:

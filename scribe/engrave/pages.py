@@ -116,7 +116,7 @@ def _chosen(piece: Piece, bars: tuple[int, int] | None, system: int | None) -> l
 
 def _excerpt(piece: Piece, whole: Whole, cut: Sequence[Run]) -> Pages:
     paper = PAPERS[piece.layout.page]
-    systems = draw_systems(whole, cut, paper.text_width)
+    systems = draw_systems(whole, cut, paper.text_width, runs(piece))
     standings: list[Standing] = []
     y = _EDGE + systems[0].high
     for index, each in enumerate(systems):

@@ -46,7 +46,7 @@ def set_row(
     """
     if not items:
         return None
-    rows = _share_out(sorted(items, key=lambda item: item.x), apart, slide, canvas.right)
+    rows = _share_out(sorted(items, key=lambda item: item.x), apart, slide, canvas.edge)
     first: float | None = None
     for row in rows:
         if side == "above":

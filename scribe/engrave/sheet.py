@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from scribe.engrave.above import chord_width
 from scribe.engrave.compose import System, Whole, compose, whole
+from scribe.engrave.density import system_widths
 from scribe.engrave.layout import Run
 from scribe.engrave.measure import read
 from scribe.engrave.mei.accidentals import Altered
@@ -37,21 +38,37 @@ def system_meis(piece: Whole, runs: Sequence[Run]) -> list[SystemMei]:
     return [write_system(piece.bars, piece.meis, piece.lines.lines, start, end) for start, end in runs]
 
 
-def draw_systems(piece: Whole, runs: Sequence[Run], width: float) -> list[System]:
-    """Return the finished systems of consecutive runs, each `width` page units long at the standard staff size.
+def draw_systems(piece: Whole, runs: Sequence[Run], width: float, of: Sequence[Run] = ()) -> list[System]:
+    """Return the finished systems of `runs`, each `width` page units long at the standard staff size.
 
-    The piece's last system, if it is short, keeps its natural width.
+    A system with much less music than the others keeps about their density and ends earlier. `of`: the runs of the
+    whole piece, to compare with, where `runs` are only some of them.
     """
-    meis = system_meis(piece, runs)
+    all_runs = list(of) or list(runs)
+    found = dict(zip(all_runs, system_widths(piece.bars, piece.meis, all_runs, width), strict=True))
+    if any(run not in found for run in runs):
+        found = dict(zip(runs, system_widths(piece.bars, piece.meis, runs, width), strict=True))
+    meis = dict(zip(runs, system_meis(piece, runs), strict=True))
     done: list[System] = []
-    for at in range(0, len(runs), _AT_ONCE):
-        part = slice(at, at + _AT_ONCE)
-        holds_end = runs[part][-1][1] == len(piece.bars)
-        document = write_document(meis[part])
-        pages = render(document, options(width, fill_last=holds_end))
+    for group, wide in _groups(runs, found):
+        document = write_document([meis[run] for run in group])
+        pages = render(document, options(wide))
         engraved = [system for page in pages for system in read(page, width)]
         done.extend(
-            compose(found, piece, start, end)
-            for found, (start, end) in zip(engraved, runs[part], strict=False)
+            compose(system, piece, start, end, width)
+            for system, (start, end) in zip(engraved, group, strict=False)
         )
     return done
+
+
+def _groups(runs: Sequence[Run], widths: dict[Run, float]) -> Iterator[tuple[list[Run], float]]:
+    """Systems that go to Verovio together: neighbours of one width."""
+    group: list[Run] = []
+    for run in runs:
+        apart = group and (widths[run] != widths[group[0]] or run[0] != group[-1][1])
+        if apart or len(group) == _AT_ONCE:
+            yield group, widths[group[0]]
+            group = []
+        group.append(run)
+    if group:
+        yield group, widths[group[0]]

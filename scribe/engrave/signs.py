@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from scribe.engrave.canvas import Canvas, arc, stroke
-from scribe.engrave.ink import Drawn, letters
+from scribe.engrave.ink import Drawn, Ink, Use, ink, letters
+from scribe.engrave.ink.faces import music
 from scribe.engrave.measure import Head
 from scribe.engrave.mei.bar import BarMei
 from scribe.engrave.mei.lines import Letter, Line
@@ -162,6 +163,48 @@ def _letter(canvas: Canvas, string: str, middle: float) -> None:
     high = canvas.sky.highest(x, x + what.advance)
     y = min(high - _AIR, canvas.top - 0.45 * SPACE)
     canvas.put(what, x, y, "letters")
+
+
+def place_tuplets(canvas: Canvas, mei: BarMei) -> None:
+    """Number nested tuplets, the inner ones nearest to the notes, all on the side of the outer one's stems."""
+    signs = sorted(mei.notes.tuplets, key=lambda sign: -sign.depth)
+    for sign in signs:
+        first, last = canvas.head(sign.first), canvas.head(sign.last)
+        if first is None or last is None:
+            continue
+        up = first.stem_up or first.stem is None
+        left, right = min(first.left, first.box.left), last.right
+        number = _digits(sign.number)
+        assert number.box is not None
+        high = number.box.height
+        if up:
+            middle = canvas.sky.highest(left, right) - 0.3 * SPACE - high / 2
+        else:
+            middle = canvas.sky.lowest(left, right) + 0.3 * SPACE + high / 2
+        x = (left + right) / 2 - number.box.width / 2
+        canvas.put(number, x - number.box.left, middle + high / 2 - number.box.bottom, "tuplet")
+        if sign.bracket:
+            hook = 0.45 * SPACE if up else -0.45 * SPACE
+            air = 0.3 * SPACE
+            canvas.draw(
+                [
+                    stroke(left, middle, x - air, middle),
+                    stroke(x + number.box.width + air, middle, right, middle),
+                    stroke(left, middle, left, middle + hook),
+                    stroke(right, middle, right, middle + hook),
+                ],
+                "tuplet",
+            )
+
+
+def _digits(number: int) -> Ink:
+    """A tuplet's number in the digits of the music font (SMuFL `Tuplets`: E880 + digit)."""
+    pen, marks = 0.0, []
+    for digit in str(number):
+        found = music(f"E88{digit}")
+        marks.append(Use(found.glyph, pen, 0.0, 0.54))
+        pen += found.advance * 0.54
+    return ink(marks, pen, str(number), 300.0)
 
 
 def place_letters(canvas: Canvas, found: Sequence[Letter]) -> None:

@@ -1,12 +1,15 @@
-"""Bars and stretches still to do: a pale ground behind the staff and words that say so."""
+"""Bars without notes: those still to do, on a pale ground and with words that say so, and two-bar repeats."""
 
 from __future__ import annotations
 
 from scribe.engrave import ink as draw
 from scribe.engrave.canvas import Canvas
+from scribe.engrave.ink import Use, ink
+from scribe.engrave.ink.faces import music
 from scribe.engrave.ink.shapes import rectangle
 from scribe.engrave.mei.bar import BarMei
 from scribe.engrave.options import SPACE
+from scribe.music.piece import Bar
 
 TINT = "#f8ece6"
 
@@ -41,3 +44,22 @@ def _mark(canvas: Canvas, left: float, right: float, words: str) -> None:
         label = draw.to_do("?")
     middle = (canvas.top + canvas.bottom) / 2
     canvas.put(label, (left + right) / 2 - label.advance / 2, middle, "to-do")
+
+
+def place_double_repeat(canvas: Canvas, index: int, bar: Bar) -> None:
+    """Draw the sign of a two-bar repeat over the barline between its bars (SMuFL `repeat2Bars`)."""
+    if bar.repeat != 2 or bar.repeat_part != 1:
+        return
+    place = canvas.bar(index)
+    glyph = music("E501").glyph
+    assert glyph.box is not None
+    scale = 0.72
+    # Where the system ends between the two bars, the sign moves into the first.
+    x = place.right if canvas.has(index + 1) else place.content_right - SPACE - glyph.box.right * scale / 2
+    middle = (canvas.top + canvas.bottom) / 2
+    left = x - (glyph.box.left + glyph.box.right) / 2 * scale
+    canvas.put(ink((Use(glyph, left, middle, scale),)), 0.0, 0.0, "repeat")
+    number = draw.text("2", "serif-bold", 400.0)
+    assert number.box is not None
+    y = canvas.top - 0.5 * SPACE
+    canvas.put(number, x - number.advance / 2, y, "repeat")

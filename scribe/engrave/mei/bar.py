@@ -52,7 +52,7 @@ class BarMei:
         return self.notes.altered
 
 
-_NO_NOTES = BarNotes("", (), (), (), (), (), (), (), ())
+_NO_NOTES = BarNotes("", (), (), (), (), (), (), (), (), ())
 _Key = tuple[object, ...]
 _kept: dict[_Key, tuple[object, BarMei]] = {}
 _KEEP = 20_000
@@ -82,7 +82,8 @@ def face_of(bar: Bar) -> Face:
         return "double repeat"
     if bar.repeat == 1:
         return "repeat"
-    if bar.music.todo or not bar.written.notes:
+    events = bar.music.events
+    if bar.music.todo or not bar.written.notes or (events and all(event.todo for event in events)):
         return "todo"
     return "notes"
 

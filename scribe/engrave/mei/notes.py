@@ -65,6 +65,19 @@ class Sign(NamedTuple):
     until: str = ""
 
 
+class TupletSign(NamedTuple):
+    """A tuplet that we number ourselves: Verovio sets the numbers of nested ones into the notes.
+
+    `first`, `last`: ids of its first and last head or rest; `depth` 0 for the outermost.
+    """
+
+    first: str
+    last: str
+    number: int
+    bracket: bool
+    depth: int
+
+
 class TabNote(NamedTuple):
     """What the tablature shows of a head."""
 
@@ -92,6 +105,7 @@ class BarNotes:
     links: tuple[Link, ...]
     signs: tuple[Sign, ...]
     tab: tuple[TabNote, ...]
+    tuplets: tuple[TupletSign, ...]
     fermatas: tuple[str, ...]
     first: tuple[NoteRef, ...]
     last: tuple[NoteRef, ...]
@@ -140,6 +154,7 @@ class _Writer:
             tuple(self.links),
             tuple(self.signs),
             tuple(self.tab),
+            tuple(_tuplet_signs(notes, written.tuplets, [id for _, id in self.at])),
             tuple(self.fermatas),
             self.first,
             self.last or (),
@@ -328,6 +343,34 @@ def _beam_groups(notes: tuple[Written, ...]) -> Iterator[_Group]:
 
 
 def _tuplet_groups(notes: tuple[Written, ...], tuplets: tuple[Tuplet, ...]) -> Iterator[_Group]:
+    nested = _nested(tuplets)
+    for number, (start, end) in _tuplet_spans(notes, tuplets).items():
+        tuplet = tuplets[number]
+        shown = "true" if tuplet.bracket and number not in nested else "false"
+        silent = ' num.visible="false"' if number in nested else ""
+        yield _Group(
+            start,
+            end,
+            _depth(tuplets, number),
+            "tuplet",
+            f'<tuplet num="{tuplet.actual}" numbase="{tuplet.normal}" bracket.visible="{shown}"{silent}>',
+        )
+
+
+def _tuplet_signs(
+    notes: tuple[Written, ...], tuplets: tuple[Tuplet, ...], ids: list[str]
+) -> Iterator[TupletSign]:
+    nested = _nested(tuplets)
+    if not nested:
+        return
+    for number, (start, end) in _tuplet_spans(notes, tuplets).items():
+        if number in nested:
+            tuplet = tuplets[number]
+            yield TupletSign(ids[start], ids[end], tuplet.actual, tuplet.bracket, _depth(tuplets, number))
+
+
+def _tuplet_spans(notes: tuple[Written, ...], tuplets: tuple[Tuplet, ...]) -> dict[int, tuple[int, int]]:
+    """The first and last written note of each tuplet."""
     spans: dict[int, tuple[int, int]] = {}
     for index, note in enumerate(notes):
         inner = note.tuplet
@@ -335,16 +378,20 @@ def _tuplet_groups(notes: tuple[Written, ...], tuplets: tuple[Tuplet, ...]) -> I
             start, _ = spans.get(inner, (index, index))
             spans[inner] = (start, index)
             inner = tuplets[inner].parent
-    for number, (start, end) in spans.items():
-        tuplet = tuplets[number]
-        depth, parent = 0, tuplet.parent
-        while parent is not None:
-            depth, parent = depth + 1, tuplets[parent].parent
-        shown = "true" if tuplet.bracket else "false"
-        yield _Group(
-            start,
-            end,
-            depth,
-            "tuplet",
-            f'<tuplet num="{tuplet.actual}" numbase="{tuplet.normal}" bracket.visible="{shown}">',
-        )
+    return spans
+
+
+def _depth(tuplets: tuple[Tuplet, ...], number: int) -> int:
+    depth, parent = 0, tuplets[number].parent
+    while parent is not None:
+        depth, parent = depth + 1, tuplets[parent].parent
+    return depth
+
+
+def _nested(tuplets: tuple[Tuplet, ...]) -> set[int]:
+    """The tuplets that lie in another or hold another."""
+    found: set[int] = set()
+    for number, tuplet in enumerate(tuplets):
+        if tuplet.parent is not None:
+            found |= {number, tuplet.parent}
+    return found

@@ -1,0 +1,55 @@
+"""How wide bars want to be: a quick estimate from their notes, for choosing widths before anything is drawn.
+
+The numbers are a least-squares fit to the natural widths that Verovio gave 145 bars of different metres and
+densities with our options (mean error 8 %); the page itself is always measured.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+from itertools import pairwise
+
+from scribe.engrave.layout import Run
+from scribe.engrave.mei.bar import BarMei
+from scribe.music.piece import Bar
+
+_BAR, _TIME, _COLUMN, _ACCIDENTAL, _GRACE = 400.0, 210.0, 220.0, 115.0, 220.0
+_LEAST = 2700.0  # what `measureMinWidth` gives a bar
+_SIGNS = 1400.0  # clef and key at a system's start
+_RAGGED = 0.62  # a system below this share of the usual fill is not stretched to the whole width
+_USUAL = 0.72  # the usual fill of a system where there is no other to compare with
+
+
+def natural_width(bar: Bar, mei: BarMei) -> float:
+    """Return about how many page units a bar needs at its natural width."""
+    length = bar.music.length or bar.in_force.bar_length
+    if bar.rests > 1:
+        return _LEAST
+    onsets = {onset for onset, _ in mei.notes.at}
+    beat_at = Fraction(0)
+    for beat in bar.in_force.metre.beat_lengths:
+        onsets.add(beat_at)
+        beat_at += beat
+    columns = [*sorted(onset for onset in onsets if onset < length), length]
+    time = sum(float(b - a) ** 0.52 for a, b in pairwise(columns))
+    extra = _ACCIDENTAL * mei.staff.count("accid=") + _GRACE * mei.staff.count(" grace=")
+    wide: float = _BAR + _TIME * time + _COLUMN * (len(columns) - 1) + extra
+    least = _LEAST if bar.in_force.length is None else _BAR
+    return max(least, wide)
+
+
+def system_widths(
+    bars: Sequence[Bar], meis: Sequence[BarMei], runs: Sequence[Run], width: float
+) -> list[float]:
+    """Return how wide each system is drawn: `width`, but a sparse one only so wide that its notes stand about as
+    close as elsewhere in the piece.
+    """
+    if not runs:
+        return []
+    fills = [
+        (_SIGNS + sum(natural_width(bars[i], meis[i]) for i in range(start, end))) / width
+        for start, end in runs
+    ]
+    usual = min(1.0, max(_USUAL, sorted(fills)[len(fills) // 2]))
+    return [width if fill >= _RAGGED * usual else round(width * fill / usual, -1) for fill in fills]
