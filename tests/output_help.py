@@ -10,60 +10,26 @@ from pathlib import Path
 import numpy
 from PIL import Image
 
-PAGE = {
-    "breaks": "line",
-    "pageWidth": 2100,
-    "pageHeight": 2970,
-    "pageMarginTop": 120,
-    "pageMarginBottom": 200,
-    "pageMarginLeft": 150,
-    "pageMarginRight": 150,
-    "unit": 9,
-    "scale": 50,
-    "font": "Leland",
-    "header": "auto",
-    "footer": "none",
-    "smuflTextFont": "none",
-    "svgFormatRaw": True,
-}
-SYSTEM = {"header": "none", "adjustPageHeight": True, "svgViewBox": True, "scale": 100, "pageWidth": 1840}
-
-MEI = """<mei xmlns="http://www.music-encoding.org/ns/mei" meiversion="5.0">
-<meiHead><fileDesc><titleStmt><title>Test</title></titleStmt><pubStmt/></fileDesc></meiHead>
-<music><body><mdiv><score>
-<scoreDef meter.count="4" meter.unit="4" key.sig="2f">
-<pgHead func="first"><rend halign="center" valign="top" fontsize="31pt">Head &amp; Tail</rend></pgHead>
-<staffGrp><staffDef n="1" lines="5" clef.shape="F" clef.line="4"/></staffGrp></scoreDef>
-<section><sb/>
-<measure n="1" xml:id="m1"><staff n="1"><layer n="1"><note xml:id="n1" dur="4" pname="b" oct="2"/>
-<beam><note xml:id="n2" dur="8" pname="d" oct="3" artic="acc"/>
-<note xml:id="n3" dur="8" pname="e" oct="3" head.mod="paren"/></beam>
-<tuplet num="3" numbase="2"><beam><note dur="8" pname="d" oct="3"/>
-<note dur="8" pname="d" oct="3" head.shape="x" color="#b3400e" xml:id="doubt"/>
-<note dur="8" pname="d" oct="3" xml:id="t1"/></beam></tuplet>
-<rest dur="4"/></layer></staff>
-<harm n="1" tstamp="1" staff="1" xml:id="h1">Am</harm><dynam tstamp="1" staff="1" place="below">mf</dynam>
-<slur startid="#n1" endid="#n2"/><tie startid="#t1" endid="#n9"/><dir tstamp="2" place="below">let ring</dir>
-<hairpin form="cres" tstamp="2" tstamp2="0m+4" staff="1"/>
-<octave tstamp="1" tstamp2="0m+3" dis="8" dis.place="above" staff="1"/></measure>
-<measure n="2" type="todo" right="rptend" xml:id="m2"><staff n="1"><layer n="1">
-<note xml:id="n9" dur="1" pname="d" oct="3"/></layer>
-<layer n="2"><space dur="4"/><space dur="4"/><space dur="4"/><space dur="4"/></layer></staff></measure>
-<sb/>
-<ending n="1">
-<measure n="3" xml:id="m3" right="end"><staff n="1"><layer n="1">
-<mRpt/></layer></staff></measure></ending>
-</section></score></mdiv></body></music></mei>"""
+DRAFT = """
+title Head & Tail
+composer A. Writer
+key Bb
+feel swing
+tempo Medium 132
+[A]
+| @Ebm7b5/Bb b d (e) "let ring" gbd | @Gm7? b? . 'mf c / | | ? |
+[B]
+|: @C7 ceg- -cd> hg e:D | @F7alt f x f~a c :|
+"""
 
 
-def engrave(mei: str, options: dict[str, object]) -> str:
-    """The first page as Verovio gives it."""
-    import verovio
+def page() -> str:
+    """The draft as an engraved page."""
+    from scribe import compile
+    from scribe.engrave import engrave
 
-    toolkit = verovio.toolkit()
-    toolkit.setOptions(dict(options))
-    assert toolkit.loadData(mei)
-    return str(toolkit.renderToSVG(1))
+    (svg,) = engrave(compile(DRAFT).piece).svgs
+    return svg
 
 
 HAS_POPPLER = bool(shutil.which("pdftoppm") and shutil.which("pdftotext"))

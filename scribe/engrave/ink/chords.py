@@ -34,7 +34,11 @@ def chord(name: str, doubtful: bool = False, size: float = ROOT) -> Ink:
     if parts.raised:
         pieces += [_space(0.02 * size), *_raised(parts.raised, size)]
     if parts.bass:
-        pieces += [_slash(size), _note(parts.bass, size * _BASS).shift(0.0, _DROP * size)]
+        pieces += [
+            _space(0.02 * size),
+            _slash(size),
+            _note(parts.bass, size * _BASS).shift(0.0, _DROP * size),
+        ]
     drawn = join(*pieces)
     if doubtful:
         mark = text("?", _FACE, size * _RAISED).shift(0.0, -_LIFT * size)

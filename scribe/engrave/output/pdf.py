@@ -1,6 +1,6 @@
 """Pages as a PDF: vectors, each glyph once, words searchable.
 
-Our own walk over the small part of SVG that a tidied page uses, written with reportlab: glyphs become form XObjects
+Our own walk over the small part of SVG that a page uses, written with reportlab: glyphs become form XObjects
 that every page shares, the words of the `aria-label`s an invisible text layer. Equal pages give equal bytes: the file
 holds no date and no random id.
 """
@@ -29,7 +29,7 @@ _POINTS_PER_MM = 72 / 25.4
 def pdf(
     svgs: Sequence[str], title: str = "", author: str = "", size_mm: tuple[float, float] | None = None
 ) -> bytes:
-    """A PDF document, one page for each SVG as `tidy` makes it.
+    """A PDF document, one page for each SVG that the engraving step made.
 
     Args:
         svgs: the pages.
@@ -168,7 +168,7 @@ class _Page:
             elif name == "use":
                 self._use(element, own, step)
             else:
-                segments = _shape(name, element)
+                segments = _shape(name, element, self._view)
                 if segments:
                     if step:
                         self._code.append(f"q {step.pdf()} cm")
@@ -285,13 +285,16 @@ def _mm(length: str | None, units: float) -> float:
     return float(found[1]) * {"mm": 1.0, "px": 25.4 / 96, "": 25.4 / 96, "pt": 25.4 / 72}[found[2]]
 
 
-def _shape(name: str, element: etree._Element) -> tuple[Segment, ...]:
-    """A basic shape as a path; empty for what does not draw."""
+def _shape(name: str, element: etree._Element, view: list[float]) -> tuple[Segment, ...]:
+    """A basic shape as a path; empty for what does not draw. Percentages are of the page's view box."""
     if name == "path":
         return read(element.get("d") or "")
 
     def value(key: str, fallback: str = "0") -> float:
-        return float(element.get(key) or fallback)
+        given = element.get(key) or fallback
+        if given.endswith("%"):
+            return float(given[:-1]) / 100 * view[2 if key in ("x", "width", "cx", "rx") else 3]
+        return float(given)
 
     if name in ("polygon", "polyline"):
         numbers = [float(part) for part in (element.get("points") or "").replace(",", " ").split()]

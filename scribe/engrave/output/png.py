@@ -10,7 +10,7 @@ _MM_PER_INCH = 25.4
 
 
 def png(svg: str, dpi: float = 300.0, width_mm: float | None = None, transparent: bool = False) -> bytes:
-    """PNG bytes of an SVG as `tidy` makes it.
+    """PNG bytes of a page or system.
 
     Args:
         svg: the page, its width given in millimetres.
