@@ -9,7 +9,7 @@ from scribe.engrave.canvas import Canvas, stroke
 from scribe.engrave.ink import Ink, join
 from scribe.engrave.mei.bar import BarMei
 from scribe.engrave.options import SPACE
-from scribe.engrave.rows import Item, set_row
+from scribe.engrave.rows import Item, set_row, set_rows, share_out
 from scribe.music.events import PlacedChord
 from scribe.music.piece import Bar
 from scribe.source.directions import DIRECTIONS
@@ -41,21 +41,30 @@ def place_bar_number(canvas: Canvas, bar: Bar, first: bool) -> None:
 
 
 def place_chords(canvas: Canvas, meis: Sequence[BarMei]) -> None:
-    """Set all chord symbols of the system in one row."""
-    items = [
-        Item(chord_ink(item), canvas.anchor_x(canvas.start + offset, anchor), "chord")
-        for offset, mei in enumerate(meis)
-        for item, anchor in mei.chords
-        if isinstance(item, PlacedChord)
-    ]
-    set_row(
-        canvas, items, "above", air=0.45 * SPACE, nearest=1.5 * SPACE, apart=0.5 * SPACE, slide=1.2 * SPACE
-    )
+    """Set all chord symbols of the system in one row; where they are too many for it, all a little smaller."""
+    for by in _CHORD_SIZES:
+        items = [
+            Item(_sized(chord_ink(item), by), canvas.anchor_x(canvas.start + offset, anchor), "chord")
+            for offset, mei in enumerate(meis)
+            for item, anchor in mei.chords
+            if isinstance(item, PlacedChord)
+        ]
+        rows = share_out(items, 0.5 * SPACE * by, 1.2 * SPACE, canvas.edge)
+        if len(rows) <= 1:
+            break
+    set_rows(canvas, rows, "above", air=0.45 * SPACE, nearest=1.5 * SPACE)
 
 
-def place_words(canvas: Canvas, bars: Sequence[Bar], meis: Sequence[BarMei]) -> None:
+_CHORD_SIZES = (1.0, 0.9, 0.8, 0.72)
+
+
+def _sized(what: Ink, by: float) -> Ink:
+    return what if by == 1.0 else what.scale(by)
+
+
+def place_words(canvas: Canvas, meis: Sequence[BarMei]) -> None:
     """Set texts and playing directions in a row of their own above the chord symbols that they would touch."""
-    items = []
+    found: dict[float, list[Ink]] = {}
     for offset, mei in enumerate(meis):
         for word, anchor in mei.words:
             assert not isinstance(word, PlacedChord)
@@ -65,10 +74,9 @@ def place_words(canvas: Canvas, bars: Sequence[Bar], meis: Sequence[BarMei]) -> 
                 if info is None or info.kind != "playing":
                     continue
                 string = info.words
-            items.append(
-                Item(draw.direction(string), canvas.anchor_x(canvas.start + offset, anchor), "words")
-            )
-    del bars
+            x = canvas.anchor_x(canvas.start + offset, anchor)
+            found.setdefault(x, []).append(draw.direction(string))
+    items = [Item(join(*inks, gap=0.9 * SPACE), x, "words") for x, inks in found.items()]
     set_row(canvas, items, "above", air=0.4 * SPACE, nearest=1.1 * SPACE, apart=0.9 * SPACE)
 
 

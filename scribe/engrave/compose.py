@@ -93,7 +93,7 @@ def compose(engraved: Engraved, piece: Whole, start: int, end: int, width: float
     place_dynamics(canvas, meis, piece.hairpins, len(piece.bars) - 1)
     place_bar_number(canvas, bars[0], start == 0)
     place_chords(canvas, meis)
-    place_words(canvas, bars, meis)
+    place_words(canvas, meis)
     place_endings(canvas, bars)
     place_form(canvas, bars, meis, piece.said)
     return _finish(canvas, start, end)

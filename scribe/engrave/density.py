@@ -6,17 +6,18 @@ densities with our options (mean error 8 %); the page itself is always measured.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from fractions import Fraction
 from itertools import pairwise
 
-from scribe.engrave.layout import Run
-from scribe.engrave.mei.bar import BarMei
+from scribe.engrave.layout import SIGNS, Run
+from scribe.engrave.mei.bar import LETTER, BarMei
 from scribe.music.piece import Bar
 
+_STANDS = re.compile(r">(i+)<")  # the stand-ins of chord symbols
 _BAR, _TIME, _COLUMN, _ACCIDENTAL, _GRACE = 400.0, 210.0, 220.0, 115.0, 220.0
 _LEAST = 2700.0  # what `measureMinWidth` gives a bar
-_SIGNS = 1400.0  # clef and key at a system's start
 _RAGGED = 0.62  # a system below this share of the usual fill is not stretched to the whole width
 _USUAL = 0.72  # the usual fill of a system where there is no other to compare with
 
@@ -35,6 +36,8 @@ def natural_width(bar: Bar, mei: BarMei) -> float:
     time = sum(float(b - a) ** 0.52 for a, b in pairwise(columns))
     extra = _ACCIDENTAL * mei.staff.count("accid=") + _GRACE * mei.staff.count(" grace=")
     wide: float = _BAR + _TIME * time + _COLUMN * (len(columns) - 1) + extra
+    letters = sum(stand.count("i") for stand in _STANDS.findall(mei.staff))
+    wide = max(wide, 0.5 * _BAR + letters * LETTER)
     least = _LEAST if bar.in_force.length is None else _BAR
     return max(least, wide)
 
@@ -48,7 +51,7 @@ def system_widths(
     if not runs:
         return []
     fills = [
-        (_SIGNS + sum(natural_width(bars[i], meis[i]) for i in range(start, end))) / width
+        (SIGNS + sum(natural_width(bars[i], meis[i]) for i in range(start, end))) / width
         for start, end in runs
     ]
     usual = min(1.0, max(_USUAL, sorted(fills)[len(fills) // 2]))

@@ -2,34 +2,53 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from math import ceil
 
+from scribe.engrave.breaks import best_breaks, facts
 from scribe.music.piece import Bar, Piece
 
 Run = tuple[int, int]  # bars by index: first, end (exclusive)
+Widths = Callable[[], Sequence[float]]  # natural widths of all bars, worked out when needed
+
+SIGNS = 1400.0  # what clef and key take of a system, about
+_FULL = 1.14  # a source line with more music than that is set on more than one system
 
 
-def runs(piece: Piece, start: int = 0, end: int | None = None) -> list[Run]:
-    """Return the systems of bars `start` … `end` (exclusive) as source lines or `layout 4` ask for them."""
-    stop = len(piece.bars) if end is None else end
+def runs(piece: Piece, room: float, estimate: Widths, measure: Widths) -> list[Run]:
+    """Return the systems of a piece as its `layout` asks for them.
+
+    `room`: the width of a system in page units. `estimate` gives quick, `measure` exact natural widths of all bars.
+    Lines with more bars than a reader could tell apart on one system are divided evenly.
+    """
+    bars = piece.bars
+    if piece.layout.fit:
+        return best_breaks(facts(bars, measure()), room, SIGNS, 0, len(bars))
     if piece.layout.per_system is not None:
-        return by_count(piece.bars, piece.layout.per_system, start, stop)
-    cut = [(max(a, start), min(b, stop)) for a, b in piece.systems]
-    return _with_pickups(piece.bars, [(a, b) for a, b in cut if a < b])
+        cut = by_count(bars, piece.layout.per_system)
+    else:
+        cut = _with_pickups(bars, list(piece.systems))
+    return _divided(bars, cut, room, estimate())
 
 
-def by_count(bars: Sequence[Bar], count: int, start: int, end: int) -> list[Run]:
+def part(cut: Sequence[Run], start: int, end: int) -> list[Run]:
+    """Return the systems of bars `start` … `end` (exclusive) alone, cut where the whole piece is."""
+    inside = [(max(a, start), min(b, end)) for a, b in cut]
+    return [(a, b) for a, b in inside if a < b]
+
+
+def by_count(bars: Sequence[Bar], count: int) -> list[Run]:
     """Return systems of `count` bars; a section begins a new one, a pickup does not count (common practice)."""
     found: list[Run] = []
-    first, held = start, 0
-    for index in range(start, end):
-        bar = bars[index]
-        if index > first and (held >= count or bar.section) and bar.repeat_part != 2:
+    first, held = 0, 0
+    for index, bar in enumerate(bars):
+        new = held >= count or (bar.section and held)
+        if index > first and new and not (bar.repeat == 2 and bar.repeat_part == 2):
             found.append((first, index))
             first, held = index, 0
-        held += 0 if bar.number == 0 else 1
-    if first < end:
-        found.append((first, end))
+        held += 0 if bar.in_force.pickup else 1
+    if first < len(bars):
+        found.append((first, len(bars)))
     return found
 
 
@@ -37,13 +56,24 @@ def _with_pickups(bars: Sequence[Bar], cut: list[Run]) -> list[Run]:
     """Let a pickup on a source line of its own lead into the next line's system."""
     found: list[Run] = []
     for start, end in cut:
-        if found and found[-1][1] == start and _only_pickup(bars, found[-1]):
-            found[-1] = (found[-1][0], end)
+        before = found[-1] if found else None
+        if before and before[1] == before[0] + 1 and bars[before[0]].in_force.pickup:
+            found[-1] = (before[0], end)
         else:
             found.append((start, end))
     return found
 
 
-def _only_pickup(bars: Sequence[Bar], run: Run) -> bool:
-    start, end = run
-    return end == start + 1 and bars[start].in_force.pickup
+def _divided(bars: Sequence[Bar], cut: Sequence[Run], room: float, widths: Sequence[float]) -> list[Run]:
+    """Set lines that are far too full on several systems."""
+    known = facts(bars, widths)
+    found: list[Run] = []
+    for start, end in cut:
+        total = sum(widths[start:end])
+        if SIGNS + total <= _FULL * room or end - start < 2:
+            found.append((start, end))
+            continue
+        parts = ceil((SIGNS + total) / (1.02 * room))
+        alike = (SIGNS + total / parts) / room
+        found.extend(best_breaks(known, room, SIGNS, start, end, alike))
+    return found

@@ -18,6 +18,7 @@ from scribe.engrave.ink.faces import music
 from scribe.engrave.skyline import Skyline
 
 _SVG = "{http://www.w3.org/2000/svg}"
+_SPACES = 'xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink"'
 _HREF = "{http://www.w3.org/1999/xlink}href"
 _HANDLED = {
     _SVG + name: name for name in ("g", "use", "path", "polygon", "polyline", "ellipse", "rect", "text")
@@ -111,7 +112,11 @@ class Engraved:
 
 def read(svg: str, width: float) -> list[Engraved]:
     """Return the systems of one of Verovio's pages, from top to bottom; `width` in page units."""
-    root = etree.fromstring(svg.encode())
+    # Outlines and style sheet, two thirds of the text, are not needed: only what is drawn is parsed.
+    start = svg.find('<svg class="definition-scale"')
+    body = svg[start : svg.rfind("</svg>")] if start > 0 else svg
+    head, _, rest = body.partition(" ")
+    root = etree.fromstring(f"{head} {_SPACES} {rest}".encode())
     found = []
     for group in root.iter(_SVG + "g"):
         if group.get("class") == "system":

@@ -6,12 +6,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from scribe.engrave.compose import Whole
-from scribe.engrave.layout import Run, runs
+from scribe.engrave.layout import Run, part, runs
 from scribe.engrave.mei.document import write_document
 from scribe.engrave.options import SPACE
 from scribe.engrave.page import excerpt_svg, on_white, page_svg, tops
 from scribe.engrave.paper import PAPERS, SIZES, scale
-from scribe.engrave.sheet import draw_systems, prepare, system_meis
+from scribe.engrave.sheet import draw_systems, estimated_widths, measured_widths, prepare, system_meis
 from scribe.engrave.stack import Standing, distance, lonely, stack
 from scribe.music.piece import Piece
 
@@ -58,15 +58,16 @@ def engrave(
 def _engrave(piece: Piece, bars: tuple[int, int] | None, system: int | None) -> Pages:
     whole = prepare(piece)
     if bars is not None or system is not None:
-        return _excerpt(piece, whole, _chosen(piece, bars, system))
+        cut = _cut(piece, whole, PAPERS[piece.layout.page].text_width)
+        return _excerpt(piece, whole, _chosen(piece, cut, bars, system), cut)
     paper = PAPERS[piece.layout.page]
     if not piece.bars:
         svg = page_svg((), piece.heading, paper, 1.0, 0, 1, "No bars yet")
         return _pages(piece, (svg,), "", paper.width, paper.height)
-    cut = runs(piece)
     first, other = tops(piece.heading, paper)
     for size in SIZES:
         by = scale(size)
+        cut = _cut(piece, whole, paper.text_width / by)
         systems = draw_systems(whole, cut, paper.text_width / by)
         stacked = stack(systems, paper, by, first, other)
         if not lonely(stacked):
@@ -83,7 +84,12 @@ def _engrave(piece: Piece, bars: tuple[int, int] | None, system: int | None) -> 
 def engrave_system(piece: Piece, first: int, last: int) -> str:
     """Return bars `first` … `last` (indices, both included) as one system: an SVG just as high as its ink."""
     whole = prepare(piece)
-    return _excerpt(piece, whole, [(first, last + 1)]).svgs[0]
+    cut = _cut(piece, whole, PAPERS[piece.layout.page].text_width)
+    return _excerpt(piece, whole, [(first, last + 1)], cut).svgs[0]
+
+
+def _cut(piece: Piece, whole: Whole, room: float) -> list[Run]:
+    return runs(piece, room, lambda: estimated_widths(whole), lambda: measured_widths(whole))
 
 
 def describe(piece: Piece) -> str:
@@ -96,8 +102,7 @@ def describe(piece: Piece) -> str:
     return f"{force.instrument.name.capitalize()} part in {force.key}, {force.metre}, {many}"
 
 
-def _chosen(piece: Piece, bars: tuple[int, int] | None, system: int | None) -> list[Run]:
-    cut = runs(piece)
+def _chosen(piece: Piece, cut: Sequence[Run], bars: tuple[int, int] | None, system: int | None) -> list[Run]:
     if system is not None:
         if not 1 <= system <= len(cut):
             raise ValueError(f"there is no system {system}: the piece has {len(cut)}")
@@ -111,12 +116,12 @@ def _chosen(piece: Piece, bars: tuple[int, int] | None, system: int | None) -> l
     ]
     if not inside:
         raise ValueError(f"there are no bars {low}-{high}")
-    return runs(piece, inside[0], inside[-1] + 1)
+    return part(cut, inside[0], inside[-1] + 1)
 
 
-def _excerpt(piece: Piece, whole: Whole, cut: Sequence[Run]) -> Pages:
+def _excerpt(piece: Piece, whole: Whole, chosen: Sequence[Run], cut: Sequence[Run]) -> Pages:
     paper = PAPERS[piece.layout.page]
-    systems = draw_systems(whole, cut, paper.text_width, runs(piece))
+    systems = draw_systems(whole, chosen, paper.text_width, cut)
     standings: list[Standing] = []
     y = _EDGE + systems[0].high
     for index, each in enumerate(systems):
@@ -125,7 +130,7 @@ def _excerpt(piece: Piece, whole: Whole, cut: Sequence[Run]) -> Pages:
         standings.append(Standing(each, y))
     width, height = paper.text_width + 2 * _EDGE, y + systems[-1].low + _EDGE
     svg = excerpt_svg(standings, width, height, _EDGE, 1.0, piece.heading.title, describe(piece))
-    mei = write_document(system_meis(whole, cut), piece.heading.title)
+    mei = write_document(system_meis(whole, chosen), piece.heading.title)
     return _pages(piece, (svg,), mei, width, height)
 
 

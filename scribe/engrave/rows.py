@@ -44,16 +44,25 @@ def set_row(
     bottom line below), `apart` the least distance between two items. Where two would touch, the right one gives way
     by at most `slide`, else it goes to a row of its own beyond.
     """
-    if not items:
-        return None
-    rows = _share_out(sorted(items, key=lambda item: item.x), apart, slide, canvas.edge)
+    return set_rows(canvas, share_out(items, apart, slide, canvas.edge), side, air=air, nearest=nearest)
+
+
+def set_rows(
+    canvas: Canvas,
+    rows: Sequence[Sequence[Item]],
+    side: Literal["above", "below"],
+    *,
+    air: float,
+    nearest: float,
+) -> float | None:
+    """Draw rows of items, each row on one baseline, from the staff outwards; return the y of the first."""
     first: float | None = None
     for row in rows:
         if side == "above":
-            base = first if first is not None else canvas.top - nearest
+            base = canvas.top - nearest if first is None else first
             y = min(base, *(_above(canvas, item, air) for item in row))
         else:
-            base = first if first is not None else canvas.bottom + nearest
+            base = canvas.bottom + nearest if first is None else first
             y = max(base, *(_below(canvas, item, air) for item in row))
         for item in row:
             canvas.put(item.ink, item.x, y, item.kind)
@@ -75,8 +84,12 @@ def _below(canvas: Canvas, item: Item, air: float) -> float:
     return canvas.sky.lowest(item.left - air, item.right + air) + air - box.top
 
 
-def _share_out(items: list[Item], apart: float, slide: float, edge: float) -> list[list[Item]]:
-    """Items to rows, so that no two of a row touch and none sticks out at the right edge."""
+def share_out(items: Sequence[Item], apart: float, slide: float, edge: float) -> list[list[Item]]:
+    """Return the items as rows, so that no two of a row touch and none sticks out at the right edge.
+
+    Items are moved to the right by at most `slide` for that.
+    """
+    items = sorted(items, key=lambda item: item.x)
     for item in items:
         if item.right > edge:
             item.x -= min(item.right - edge, max(0.0, item.left))

@@ -6,17 +6,18 @@ from collections.abc import Iterator, Sequence
 
 from scribe.engrave.above import chord_width
 from scribe.engrave.compose import System, Whole, compose, whole
-from scribe.engrave.density import system_widths
+from scribe.engrave.density import natural_width, system_widths
 from scribe.engrave.layout import Run
 from scribe.engrave.measure import read
 from scribe.engrave.mei.accidentals import Altered
 from scribe.engrave.mei.bar import BarMei, write_bar
 from scribe.engrave.mei.document import SystemMei, write_document, write_system
 from scribe.engrave.mei.lines import trace
-from scribe.engrave.options import options
+from scribe.engrave.options import natural_options, options
 from scribe.engrave.toolkit import render
 from scribe.music.piece import Piece
 
+_BARS_AT_ONCE = 60  # for measuring natural widths
 _AT_ONCE = 12  # systems in one call of Verovio: its time grows faster than the music beyond that
 
 
@@ -36,6 +37,24 @@ def prepare(piece: Piece) -> Whole:
 def system_meis(piece: Whole, runs: Sequence[Run]) -> list[SystemMei]:
     """Return the MEI of each system."""
     return [write_system(piece.bars, piece.meis, piece.lines.lines, start, end) for start, end in runs]
+
+
+def estimated_widths(piece: Whole) -> list[float]:
+    """Return about how wide each bar wants to be."""
+    return [natural_width(bar, mei) for bar, mei in zip(piece.bars, piece.meis, strict=True)]
+
+
+def measured_widths(piece: Whole) -> list[float]:
+    """Return the natural width of each bar as Verovio sets it, without the signs at a system's start."""
+    found: list[float] = []
+    for start in range(0, len(piece.bars), _BARS_AT_ONCE):
+        run = (start, min(start + _BARS_AT_ONCE, len(piece.bars)))
+        for page in render(write_document(system_meis(piece, [run])), natural_options()):
+            for system in read(page, 0.0)[:1]:
+                first = system.bars[0]
+                found.append(first.right - first.content_left)
+                found.extend(bar.right - bar.left for bar in system.bars[1:])
+    return found
 
 
 def draw_systems(piece: Whole, runs: Sequence[Run], width: float, of: Sequence[Run] = ()) -> list[System]:

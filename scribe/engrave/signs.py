@@ -106,7 +106,7 @@ def place_signs(canvas: Canvas, bar: int, mei: BarMei) -> None:
         elif sign.kind == "vibrato":
             _shake(canvas, head, _end_of(canvas, bar, sign, ids))
         elif sign.kind in ("thumb", "popped"):
-            _letter(canvas, "T" if sign.kind == "thumb" else "P", head.middle)
+            _letter(canvas, "T" if sign.kind == "thumb" else "P", head)
 
 
 def _slash(canvas: Canvas, head: Head) -> None:
@@ -156,11 +156,11 @@ def _shake(canvas: Canvas, head: Head, end: float) -> None:
     canvas.draw([Drawn(tuple(path), 32.0)], "vibrato")
 
 
-def _letter(canvas: Canvas, string: str, middle: float) -> None:
+def _letter(canvas: Canvas, string: str, head: Head) -> None:
     what = letters(string)
-    assert what.box is not None
-    x = middle - what.advance / 2
-    high = canvas.sky.highest(x, x + what.advance)
+    x = head.middle - what.advance / 2
+    # Asked for the whole head, stem and all: neighbours of one height get letters at one height.
+    high = canvas.sky.highest(min(x, head.left), max(x + what.advance, head.right))
     y = min(high - _AIR, canvas.top - 0.45 * SPACE)
     canvas.put(what, x, y, "letters")
 

@@ -19,7 +19,7 @@ from scribe.music.piece import Bar
 
 Face = Literal["notes", "rests", "repeat", "double repeat", "todo", "broken"]
 
-_LETTER = 112.6  # page units of one stand-in letter: an `i` of Verovio's text font at its usual size
+LETTER = 112.6  # page units of one stand-in letter: an `i` of Verovio's text font at its usual size
 _AIR = 60.0  # what Verovio adds between two chord symbols of its own
 START = ""  # the anchor of words at a bar's start that has no note there
 
@@ -134,4 +134,4 @@ def _write(bar: Bar, before: Altered, chord_width: ChordWidth) -> BarMei:
 
 def letters_for(width: float) -> int:
     """Return how many stand-in letters are as wide as a chord symbol of `width` page units."""
-    return max(1, round((width + _AIR) / _LETTER))
+    return max(1, round((width + _AIR) / LETTER))
