@@ -8,8 +8,8 @@ BARS: dict[str, Code] = {
     "unknown-sign": Code(
         "error",
         "a sign that the shorthand does not have",
-        "Notes are the letters a to g, degrees 1 to 7 or frets such as `A:3`; `-` holds, `.` is silence, `x` is a dead "
-        "and `u` an unheard note.",
+        "Notes are the letters a to g, degrees 1 to 7 or frets such as `A:3`; `-` holds, `.` is silence, "
+        "`x` is a dead and `u` an unheard note.",
         "| g z d g |\n",
         "| g . d g |\n",
     ),
@@ -51,8 +51,8 @@ BARS: dict[str, Code] = {
     "group-without-count": Code(
         "error",
         "a group that does not say how long it is",
-        "The count right before the brace says how many beat words' time the group takes: in `2{g b d}` three words share "
-        "the time of two.",
+        "The count right before the brace says how many beat words' time the group takes: in `2{g b d}` "
+        "three words share the time of two.",
         "| g {b d g} d |\n",
         "| g 2{b d g} d |\n",
     ),
@@ -87,8 +87,8 @@ BARS: dict[str, Code] = {
     "slash-first": Code(
         "error",
         "`/` with no beat word before it",
-        "`/` is the beat word before it in the same bar once more. It repeats no group, no `?` and nothing from the bar "
-        "before; to hold a note over the barline type `-`.",
+        "`/` is the beat word before it in the same bar once more. It repeats no group, no `?` and nothing "
+        "from the bar before; to hold a note over the barline type `-`.",
         "| g b d g | / b d g |\n",
         "| g b d g | - b d g |\n",
     ),
@@ -109,15 +109,16 @@ BARS: dict[str, Code] = {
     "repeat-not-alone": Code(
         "error",
         "a repeat sign beside notes",
-        "`%` repeats the last bar and `%%` the last two; such a bar holds besides only chords, texts and directions.",
+        "`%` repeats the last bar and `%%` the last two; such a bar holds besides only chords, texts and "
+        "directions.",
         "| g b d g | % d |\n",
         "| g b d g | % |\n",
     ),
     "chord-name": Code(
         "error",
         "something behind `@` that is no chord",
-        "A chord symbol begins with a capital A to G, or is `N.C.`; it holds no blank and no `:` but the one behind the "
-        "number of a slot, as in `@3:Cm7`.",
+        "A chord symbol begins with a capital A to G, or is `N.C.`; it holds no blank and no `:` but the "
+        "one behind the number of a slot, as in `@3:Cm7`.",
         "| @cm7 g b d g |\n",
         "| @Cm7 g b d g |\n",
     ),
@@ -145,8 +146,9 @@ BARS: dict[str, Code] = {
     "unknown-direction": Code(
         "error",
         "a direction that does not exist",
-        "Behind `'` at the start of a word stands a dynamic (`'pp` to `'ff`, `'cresc`, `'dim`), a way of playing such as "
-        "`'slap` or `'palm`, or a sign of the form such as `'coda`. Other words go between double quotes.",
+        "Behind `'` at the start of a word stands a dynamic (`'pp` to `'ff`, `'cresc`, `'dim`), a way of "
+        "playing such as `'slap` or `'palm`, or a sign of the form such as `'coda`. Other words go between "
+        "double quotes.",
         "| 'slp g b d g |\n",
         "| 'slap g b d g |\n",
     ),

@@ -21,8 +21,8 @@ LINES: dict[str, Code] = {
     "unknown-directive": Code(
         "error",
         "a line that is no directive and no music",
-        "A line says one thing: a directive (its name, a blank, its value), a section mark such as `[A]`, music from "
-        "its first `|` on, or a comment from `;` on.",
+        "A line says one thing: a directive (its name, a blank, its value), a section mark such as `[A]`, "
+        "music from its first `|` on, or a comment from `;` on.",
         "tmepo 120\n| g b d g |\n",
         "tempo 120\n| g b d g |\n",
     ),
@@ -36,43 +36,43 @@ LINES: dict[str, Code] = {
     "sign-in-directive": Code(
         "error",
         "a sign between a directive and its value",
-        "Only blanks stand between the name of a directive and its value: no `:` and no `=`. The value is taken all "
-        "the same.",
+        "Only blanks stand between the name of a directive and its value: no `:` and no `=`. The value is "
+        "taken all the same.",
         "key: G\n| g b d g |\n",
         "key G\n| g b d g |\n",
     ),
     "key-value": _value(
         "key",
-        "A key is its tonic and, unless it is major, its mode: `G`, `G minor`, `Bb dorian`. The modes are major, minor, "
-        "dorian, phrygian, lydian, mixolydian, aeolian, locrian, ionian.",
+        "A key is its tonic and, unless it is major, its mode: `G`, `G minor`, `Bb dorian`. The modes are "
+        "major, minor, dorian, phrygian, lydian, mixolydian, aeolian, locrian, ionian.",
         "Gm",
         "G minor",
     ),
     "time-value": _value(
         "time",
-        "A metre is two numbers, the lower one 1, 2, 4, 8, 16 or 32; behind them may stand the groups, which add up to "
-        "the upper one: `4/4`, `12/8`, `7/8 2+2+3`.",
+        "A metre is two numbers, the lower one 1, 2, 4, 8, 16 or 32; behind them may stand the groups, "
+        "which add up to the upper one: `4/4`, `12/8`, `7/8 2+2+3`.",
         "C",
         "4/4",
     ),
     "tempo-value": _value(
         "tempo",
-        "A tempo is a number of quarters a minute, from 1 to 999, or of the beat named before it; words may stand in "
-        "front: `126`, `dotted-quarter 92`, `Medium swing 152`. Words alone are a tempo too.",
+        "A tempo is a number of quarters a minute, from 1 to 999, or of the beat named before it; words may "
+        "stand in front: `126`, `dotted-quarter 92`, `Medium swing 152`. Words alone are a tempo too.",
         "120 bpm",
         "120",
     ),
     "feel-value": _value(
         "feel",
-        "The feels are `straight`, `swing` (eighths), `swing 16ths`, `shuffle` and `triplet`; a ratio of long to short "
-        "may follow, as in `swing 3:2`.",
+        "The feels are `straight`, `swing` (eighths), `swing 16ths`, `shuffle` and `triplet`; a ratio of "
+        "long to short may follow, as in `swing 3:2`.",
         "swung",
         "swing",
     ),
     "enharmonic-value": _value(
         "enharmonic",
-        "`check` warns of doubtful names, `fix` respells them on the page, `sharps` and `flats` say which names to "
-        "prefer for pitches that came without one, `free` says nothing.",
+        "`check` warns of doubtful names, `fix` respells them on the page, `sharps` and `flats` say which "
+        "names to prefer for pitches that came without one, `free` says nothing.",
         "sharp",
         "sharps",
     ),
@@ -84,15 +84,15 @@ LINES: dict[str, Code] = {
     ),
     "strings-value": _value(
         "strings",
-        "A tuning names the strings from the lowest to the highest, with blanks between; an octave digit may follow a "
-        "name: `E A D G`, `B E A D G`, `D A D G`.",
+        "A tuning names the strings from the lowest to the highest, with blanks between; an octave digit "
+        "may follow a name: `E A D G`, `B E A D G`, `D A D G`.",
         "EADG",
         "E A D G",
     ),
     "home-value": _value(
         "home",
-        "The octave of each bar's first note is measured from `home`: a place on the strings such as `A:0` or a "
-        "sounding pitch such as `A1`.",
+        "The octave of each bar's first note is measured from `home`: a place on the strings such as `A:0` "
+        "or a sounding pitch such as `A1`.",
         "low",
         "A1",
     ),
@@ -125,15 +125,15 @@ LINES: dict[str, Code] = {
     ),
     "layout-value": _value(
         "layout",
-        "`lines` keeps one source line a system, a number sets so many bars a system, `fit` fills them; `page A4` and "
-        "`page letter` set the paper.",
+        "`lines` keeps one source line a system, a number sets so many bars a system, `fit` fills them; "
+        "`page A4` and `page letter` set the paper.",
         "A4",
         "page A4",
     ),
     "show-value": _value(
         "show",
-        "What can be printed besides the notes: `tab`, `strings`, `fingers`, `positions`, `degrees`, `names`, `tones`, "
-        "several with blanks between, or `none`.",
+        "What can be printed besides the notes: `tab`, `strings`, `fingers`, `positions`, `degrees`, "
+        "`names`, `tones`, several with blanks between, or `none`.",
         "tabs",
         "tab",
     ),
@@ -146,23 +146,24 @@ LINES: dict[str, Code] = {
     "use-value": Code(
         "error",
         "a value that `use` does not have",
-        "`use` names a section further up; `up` or `down` and an interval move it, `bars 3-4` takes some of it: "
-        "`use A`, `use A up P4`, `use A bars 3-4`. Intervals are P1 P4 P5 P8, M and m 2 3 6 7, A and d.",
+        "`use` names a section further up; `up` or `down` and an interval move it, `bars 3-4` takes some of "
+        "it: `use A`, `use A up P4`, `use A bars 3-4`. Intervals are P1 P4 P5 P8, M and m 2 3 6 7, A and d.",
         "[A]\n| g b d g |\nuse A up 4\n",
         "[A]\n| g b d g |\nuse A up P4\n",
     ),
     "no-barline": Code(
         "error",
         "music without its first barline",
-        "A line of music begins with a barline; a section mark or a time in the recording may stand before it.",
+        "A line of music begins with a barline; a section mark or a time in the recording may stand before "
+        "it.",
         "g b d g |\n",
         "| g b d g |\n",
     ),
     "unknown-barline": Code(
         "error",
         "a barline that does not exist",
-        "The barlines are `|`, `||` (double), `|:` and `:|` (a repeat begins, ends), `:|:` (both). The last bar gets its "
-        "final barline by itself. An empty bar has a blank between its barlines.",
+        "The barlines are `|`, `||` (double), `|:` and `:|` (a repeat begins, ends), `:|:` (both). The last "
+        "bar gets its final barline by itself. An empty bar has a blank between its barlines.",
         "| g b d g ||| g b d g |\n",
         "| g b d g || g b d g |\n",
     ),
@@ -176,8 +177,9 @@ LINES: dict[str, Code] = {
     "recording-time": Code(
         "error",
         "a time in the recording that cannot be read",
-        "Before a line of music may stand the time at which it starts in the recording: minutes and seconds, or hours, "
-        "minutes and seconds, with two digits for all but the first: `0:08.2`, `1:02:03`.",
+        "Before a line of music may stand the time at which it starts in the recording: minutes and "
+        "seconds, or hours, minutes and seconds, with two digits for all but the first: `0:08.2`, "
+        "`1:02:03`.",
         "0:8 | g b d g |\n",
         "0:08 | g b d g |\n",
     ),
@@ -198,8 +200,8 @@ LINES: dict[str, Code] = {
     "too-many-faults": Code(
         "error",
         "more faults than are worth listing",
-        "After a hundred lines that cannot be read, or a hundred broken bars in one line, the rest is counted only. "
-        "Probably the file is no draft.",
+        "After a hundred lines that cannot be read, or a hundred broken bars in one line, the rest is "
+        "counted only. Probably the file is no draft.",
         "| " + "z | " * 101 + "\n",
         "| g b d g |\n",
     ),

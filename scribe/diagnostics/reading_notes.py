@@ -8,16 +8,16 @@ NOTES: dict[str, Code] = {
     "mixed-word": Code(
         "error",
         "letters, degrees and frets mixed in a word",
-        "A beat word is all letters, all degrees or all frets; `-`, `.`, `x` and `u` suit all three. Octaves are chosen "
-        "with `^` and `v`, not with digits.",
+        "A beat word is all letters, all degrees or all frets; `-`, `.`, `x` and `u` suit all three. "
+        "Octaves are chosen with `^` and `v`, not with digits.",
         "| g g5 d g |\n",
         "| g gd d g |\n",
     ),
     "degree-number": Code(
         "error",
         "a degree that does not exist",
-        "Degrees go from 1 to 7; the octave is chosen with `^` and `v`. A silence is `.`, an open string a fret such as "
-        "`A:0`.",
+        "Degrees go from 1 to 7; the octave is chosen with `^` and `v`. A silence is `.`, an open string a "
+        "fret such as `A:0`.",
         "| 1 3 5 8 |\n",
         "| 1 3 5 ^1 |\n",
     ),
@@ -38,7 +38,8 @@ NOTES: dict[str, Code] = {
     "string-name": Code(
         "error",
         "no string and no fret behind `:`",
-        "Behind `:` stands the name of a string, as in `g:A`, or a fret, as in `A:3`. A dead note on a string is `x:A`.",
+        "Behind `:` stands the name of a string, as in `g:A`, or a fret, as in `A:3`. A dead note on a "
+        "string is `x:A`.",
         "| E:x g b d |\n",
         "| x:E g b d |\n",
     ),
@@ -59,37 +60,40 @@ NOTES: dict[str, Code] = {
     "sign-without-use": Code(
         "error",
         "a sign that says nothing here",
-        "`^` and `v` choose an octave and `=` means a spelling: a fret, a dead note and an unheard note have neither to "
-        "choose.",
+        "`^` and `v` choose an octave and `=` means a spelling: a fret, a dead note and an unheard note "
+        "have neither to choose.",
         "| ^x g b d |\n",
         "| x g b d |\n",
     ),
     "contour-both-ways": Code(
         "error",
         "up and down at one note",
-        "`^` leads to the next pitch of that name above, `v` to the next below; more of one kind add octaves.",
+        "`^` leads to the next pitch of that name above, `v` to the next below; more of one kind add "
+        "octaves.",
         "| ^vg b d g |\n",
         "| g b d g |\n",
     ),
     "two-connectors": Code(
         "error",
         "two connectors at one note",
-        "One connector leads to a note or a stack: `~` slur, `h` hammer-on, `p` pull-off, `/` and `\\` slides.",
+        "One connector leads to a note or a stack: `~` slur, `h` hammer-on, `p` pull-off, `/` and `\\` "
+        "slides.",
         "| g ~hb d g |\n",
         "| g hb d g |\n",
     ),
     "connector-without-note": Code(
         "error",
         "a sign that leads to no note",
-        "Connectors `~` `h` `p` `/`, octave marks `^` `v` and the ghost mark `q` stand right before their note. (The "
-        "dynamics are `'p` and `'f`.)",
+        "Connectors `~` `h` `p` `/`, octave marks `^` `v` and the ghost mark `q` stand right before their "
+        "note. (The dynamics are `'p` and `'f`.)",
         "| g~ b d g |\n",
         "| g ~b d g |\n",
     ),
     "accidental-without-note": Code(
         "error",
         "an accidental that belongs to no pitch",
-        "An accidental stands behind a letter or before a degree. Holds, silences, dead and unheard notes take none.",
+        "An accidental stands behind a letter or before a degree. Holds, silences, dead and unheard notes "
+        "take none.",
         "| x# b d g |\n",
         "| x b d g |\n",
     ),
@@ -110,15 +114,16 @@ NOTES: dict[str, Code] = {
     "double-flat-small": Code(
         "error",
         "a double flat behind a small letter",
-        "Flats are typed behind capitals: `Bb`, and `Bw` for the double flat. Small letters take their flats from the key.",
+        "Flats are typed behind capitals: `Bb`, and `Bw` for the double flat. Small letters take their "
+        "flats from the key.",
         "| bw g d g |\n",
         "| Bw g d g |\n",
     ),
     "flat-then-b": Code(
         "hint",
         "a flat and then the note b",
-        "Behind a capital one `b` belongs to it and the next is a note: `Bbb` is B flat, then b. The double flat is `Bw`. "
-        "With a hold or a blank between, or the flat taken from the key, there is no doubt.",
+        "Behind a capital one `b` belongs to it and the next is a note: `Bbb` is B flat, then b. The double "
+        "flat is `Bw`. With a hold or a blank between, or the flat taken from the key, there is no doubt.",
         "| Bbb g d g |\n",
         "| Bw g d g |\n",
     ),
@@ -153,15 +158,16 @@ NOTES: dict[str, Code] = {
     "unknown-mark": Code(
         "error",
         "a mark that does not exist",
-        "Marks behind a note that begin with `'` are `'t` thumb, `'p` popped, `'o` harmonic, `'v` vibrato, `'b` bent, "
-        "`'h` held. A dynamic or a direction is a word of its own before the note.",
+        "Marks behind a note that begin with `'` are `'t` thumb, `'p` popped, `'o` harmonic, `'v` vibrato, "
+        "`'b` bent, `'h` held. A dynamic or a direction is a word of its own before the note.",
         "| g'mf b d g |\n",
         "| 'mf g b d g |\n",
     ),
     "grace-alone": Code(
         "error",
         "a grace note that leads nowhere",
-        "`,` makes the pitch behind it a grace note at the head of a slot: a note of the same word follows, as in `,cd`.",
+        "`,` makes the pitch behind it a grace note at the head of a slot: a note of the same word follows, "
+        "as in `,cd`.",
         "| ,c d e g |\n",
         "| ,cd e d g |\n",
     ),

@@ -15,7 +15,7 @@ from scribe.source.beat import BeatReader
 from scribe.source.directions import DIRECTIONS
 from scribe.source.fault import Fault, Mend
 from scribe.source.grammar import bar_parser
-from scribe.source.plain import plain_bar
+from scribe.source.plain import FORBIDDEN, plain_bar
 from scribe.source.tree import (
     Again,
     BarText,
@@ -67,6 +67,10 @@ class _Reader:
                 len(self.plain),
                 f"a bar of {len(self.plain):,} characters is more than can be read",
             )
+        forbidden = FORBIDDEN.search(self.plain)
+        if forbidden:
+            what = f"unknown sign `U+{ord(forbidden[0]):04X}`"
+            raise Fault("unknown-sign", *forbidden.span(), what, Mend("leave it out", ""))
         _quotes_and_groups(self.plain)
         try:
             tree = bar_parser().parse(self.plain)
@@ -121,7 +125,7 @@ class _Reader:
             return self.chord(typed, start, end)
         name = typed[1:].lower()
         if name not in DIRECTIONS:
-            from scribe.source.slips import unknown_direction
+            from scribe.source.slips_words import unknown_direction
 
             raise unknown_direction(typed, start, end)
         return Direction(name, span)

@@ -26,7 +26,7 @@ class BeatReader:
         for i, token in enumerate(tokens):
             assert isinstance(token, Token)
             kind = token.type
-            if kind in ("HOLD", "SILENCE"):
+            if kind == "STILL":
                 word.still(token)
             elif kind == "PLUS":
                 word.plus = True
@@ -44,8 +44,8 @@ class BeatReader:
 
 class _Word:
     __slots__ = (
-        "connector", "end", "flat_end", "ghosted", "grace", "graces", "last_degree", "marks", "opened", "plus", "prefix",
-        "prefix_at", "reader", "slots", "start", "string", "tones", "way", "word_start",
+        "connector", "end", "flat_end", "ghosted", "grace", "graces", "last_degree", "marks", "opened", "plus",
+        "prefix", "prefix_at", "reader", "slots", "start", "string", "tones", "way", "word_start",
     )  # fmt: skip
 
     def __init__(self, reader: BeatReader) -> None:
@@ -79,7 +79,7 @@ class _Word:
                 "mark-on-hold", self.prefix_at, end, f"`{token.value}` takes no marks, found `{self.prefix}`"
             )
         span = Span(start, end)
-        self.slots.append(Hold(span) if token.type == "HOLD" else Silence(span))
+        self.slots.append(Hold(span) if token.value == "-" else Silence(span))
         self.begin(start, end)
         self.start = -1
 
@@ -144,11 +144,12 @@ class _Word:
 
     def head(self, token: Token, close: Token | None) -> None:
         """One note; `close` is the `)` right after it, whose marks are the note's."""
-        kind, typed = token.type, token.value
+        typed = token.value
         start, end = _place(token)
         if not self.plus and not self.grace and self.tones:
             self.flush()
-        note = self.take_apart(kind, typed, start, end, close)
+        note = self.take_apart(typed, start, end, close)
+        kind = note.kind
         if kind != "OTHER" and kind != self.way:
             if self.way:
                 raise self.mixture(kind, typed, start, end)
@@ -171,11 +172,10 @@ class _Word:
             self.last_degree = (typed, end) if len(typed) == 1 else ("", -1)
         elif kind == "LETTER":
             self.double_flat(name, typed, start, end)
-        assert not isinstance(name, str) or name in ("dead", "unheard")
         span = Span(start, end)
         self.ghosted = True
         head = Tone(
-            name,  # type: ignore[arg-type]
+            name,
             note.contour,
             note.ghost or self.opened >= 0,
             note.doubtful,
@@ -202,14 +202,14 @@ class _Word:
         if note.marks:
             self.marks += tuple(m for m in note.marks if m not in self.marks)
 
-    def take_apart(self, kind: str, typed: str, start: int, end: int, close: Token | None) -> Note:
+    def take_apart(self, typed: str, start: int, end: int, close: Token | None) -> Note:
         whole = typed
         if self.prefix:
             whole, start = self.prefix + whole, self.prefix_at
         if close is not None and len(close.value) > 1:
             whole, end = whole + close.value[1:], close.end_pos or end
         try:
-            note = take_apart(kind, whole)
+            note = take_apart(whole)
         except Fault as fault:
             if whole is typed:
                 raise Fault(

@@ -60,7 +60,8 @@ FORMS: dict[str, Form] = {
     "feel": Form(
         "feel", "`straight`, `swing`, `swing 16ths`, `shuffle` or `triplet`, perhaps with a ratio such as `3:2`",
         ("straight", "swing", "shuffle", "triplet", "8ths", "16ths"),
-        ((r"(\d+)\s*[/-]\s*(\d+)$", r"\1:\2"), (r"(?<=[a-z])(?=\d)", " "), (r"(?i)16th\b", "16ths"), (r"(?i)8th\b", "8ths"),
+        ((r"(\d+)\s*[/-]\s*(\d+)$", r"\1:\2"), (r"(?<=[a-z])(?=\d)", " "),
+         (r"(?i)16th\b", "16ths"), (r"(?i)8th\b", "8ths"),
          (r"^(?i:swung)", "swing"), (r"^(?i:even)$", "straight")),
     ),
     "enharmonic": Form(
@@ -88,7 +89,8 @@ FORMS: dict[str, Form] = {
     "position": Form("position", "a fret from 1 to 24, or `free`", ("free",), _NUMBER_FIRST),
     "use": Form("use", "a section, as in `A`, `A up P4` or `A bars 3-4`", (),
                 ((r"\b(up|down)\s+(?:an?\s+)?octave$", r"\1 P8"), (r"\b(up|down)\s+([1458])$", r"\1 P\2"),
-                 (r"\b(up|down)\s+([236 7])$", r"\1 M\2"), (r"\bbar(?:s)?\s*(\d+)\s*(?:–|to|,)\s*(\d+)$", r"bars \1-\2"))),
+                 (r"\b(up|down)\s+([2367])$", r"\1 M\2"),
+                 (r"\bbar(?:s)?\s*(\d+)\s*(?:–|to|,)\s*(\d+)$", r"bars \1-\2"))),
 }  # fmt: skip
 NAMES = tuple(FORMS)
 

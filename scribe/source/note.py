@@ -1,14 +1,14 @@
-"""One note as typed, taken apart: the grammar's tokens FRET, DEGREE, LETTER and OTHER."""
+"""One note as typed, taken apart: the grammar's token NOTE."""
 
 from __future__ import annotations
 
 import re
 from functools import lru_cache
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 from scribe.source.directions import MARKS
 from scribe.source.fault import Fault, Mend
-from scribe.source.tree import Connector, Degree, Fret, Letter, Mark, Tone
+from scribe.source.tree import Connector, Degree, Fret, Letter, Mark
 
 CONNECTORS: dict[str, Connector] = {
     "~": "slur",
@@ -19,12 +19,13 @@ CONNECTORS: dict[str, Connector] = {
 }
 _BEFORE = re.compile(r"[~hp/\\^vq]*")
 _AFTER = re.compile(r":(?P<pin>[A-G][#b]?|[a-g]#?)|(?P<meant>=)|(?P<doubt>\?)|(?P<mark>'[tpovbh]|[>*_\\])")
-_NAME = {
-    "FRET": re.compile(r"(?P<string>[A-Ga-g]?[#b]?):(?P<fret>\d+)"),
-    "DEGREE": re.compile(r"(?P<sign>##?|bb?|n)?(?P<number>\d)"),
-    "LETTER": re.compile(r"(?P<letter>[A-Ga-g])(?P<sign>##?|n|(?<=[A-G])[wb])?"),
-    "OTHER": re.compile(r"[xu]"),
-}
+_NAME = re.compile(
+    r"(?P<string>[A-Ga-g]?[#b]?):(?P<fret>\d+)"
+    r"|(?P<before>##?|bb?|n)?(?P<number>\d)"
+    r"|(?P<letter>[A-Ga-g])(?P<sign>##?|n|(?<=[A-G])[wb])?"
+    r"|[xu]"
+)
+Kind = Literal["FRET", "DEGREE", "LETTER", "OTHER"]
 _ALTER = {None: 0, "n": 0, "#": 1, "##": 2, "b": -1, "bb": -2}
 _OTHER = {"x": "a dead note", "u": "an unheard note"}
 
@@ -32,7 +33,8 @@ _OTHER = {"x": "a dead note", "u": "an unheard note"}
 class Note(NamedTuple):
     """What one token says. `name` of a fret without its string has an empty string."""
 
-    name: Letter | Degree | Fret | str
+    kind: Kind
+    name: Letter | Degree | Fret | Literal["dead", "unheard"]
     contour: int
     connector: Connector
     ghost: bool
@@ -44,15 +46,15 @@ class Note(NamedTuple):
 
 
 @lru_cache(maxsize=4096)
-def take_apart(kind: str, text: str) -> Note:
+def take_apart(text: str) -> Note:
     """Return the parts of one note. Raises `Fault`, its places counted in `text`."""
     found = _BEFORE.match(text)
     at = found.end() if found else 0
     contour, connector, ghost = _before(text[:at])
-    core = _NAME[kind].match(text, at)
+    core = _NAME.match(text, at)
     if core is None:  # the grammar only hands over what matches
         raise Fault("misplaced-sign", at, len(text), f"`{text[at:]}` is no note")
-    name = _name(kind, core)
+    kind, name = _name(core)
     pin, marks, meant, doubtful, twice = _after(text, core.end())
     if kind == "FRET":
         if contour:
@@ -73,7 +75,7 @@ def take_apart(kind: str, text: str) -> Note:
             raise _useless(
                 text, core.end(), len(text), f"{what} has no spelling for `=` to mean", "leave it out", "="
             )
-    return Note(name, contour, connector, ghost, doubtful, meant, pin, marks, twice)
+    return Note(kind, name, contour, connector, ghost, doubtful, meant, pin, marks, twice)
 
 
 def _before(text: str) -> tuple[int, Connector, bool]:
@@ -89,17 +91,16 @@ def _before(text: str) -> tuple[int, Connector, bool]:
     return up - down, CONNECTORS[typed[0]] if typed else "", "q" in text
 
 
-def _name(kind: str, core: re.Match[str]) -> Letter | Degree | Fret | str:
-    start, end = core.span()
-    if kind == "LETTER":
+def _name(core: re.Match[str]) -> tuple[Kind, Letter | Degree | Fret | Literal["dead", "unheard"]]:
+    if core["letter"]:
         letter, sign = core["letter"], core["sign"] or ""
-        return Letter(letter.upper(), letter.isupper(), "bb" if sign == "w" else sign)
-    if kind == "DEGREE":
+        return "LETTER", Letter(letter.upper(), letter.isupper(), "bb" if sign == "w" else sign)
+    if core["number"]:
         number = int(core["number"])
         if 1 <= number <= 7:
-            return Degree(number, _ALTER[core["sign"]])
-        raise Fault("degree-number", start, end, *_no_degree(core["sign"] or "", number))
-    if kind == "FRET":
+            return "DEGREE", Degree(number, _ALTER[core["before"]])
+        raise Fault("degree-number", *core.span(), *_no_degree(core["before"] or "", number))
+    if core["fret"]:
         if len(core["fret"]) > 2:
             raise Fault(
                 "fret-number",
@@ -107,8 +108,8 @@ def _name(kind: str, core: re.Match[str]) -> Letter | Degree | Fret | str:
                 f"expected a fret of one or two digits, found `{core['fret']}`",
                 Mend("two frets of a word have a `:` each, as in `A:1:2`"),
             )
-        return Fret(core["string"], int(core["fret"]))
-    return "dead" if core[0] == "x" else "unheard"
+        return "FRET", Fret(core["string"], int(core["fret"]))
+    return "OTHER", "dead" if core[0] == "x" else "unheard"
 
 
 def _no_degree(sign: str, number: int) -> tuple[str, Mend]:

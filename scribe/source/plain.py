@@ -43,7 +43,7 @@ _UNDO = re.compile(
 )
 
 # Never part of a draft: control signs, halves of surrogate pairs, non-characters. (Tabs are blanks.)
-FORBIDDEN = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ud800-\udfff\ufffe\uffff\u2028\u2029]")
+FORBIDDEN = re.compile("[\x00-\x08\x0a-\x1f\x7f-\x9f\ud800-\udfff\ufffe\uffff\u2028\u2029]")
 
 
 def plain_line(text: str) -> str:
