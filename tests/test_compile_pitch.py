@@ -13,14 +13,14 @@ from tests.drafts import codes, notes, pitches
     [
         # Letters through the key, capitals exact.
         ("key G minor\n| b B Bb e |", "Bb1 B1 Bb1 Eb2"),
-        ("key G minor\n| b# bn bw B## |", "B#1 B1 Bbb1 B##1"),
-        ("key A\n| c C c# g |", "C#2 C2 C#2 G#2"),
+        ("key G minor\n| b# bn Bw B## |", "B#1 B1 Bbb1 B##1"),
+        ("key A\n| c C c# g |", "C#2 C2 C#2 G#1"),
         # After a capital one b belongs to it and the next is a note; after a small letter b is always a note.
         ("| Bb Bbb ab a |", "Bb1 Bb1 B1 A1 B1 A1"),
         # Contour: nearest on the staff, accidentals not counted; home is the open A string.
         ("| a d g c |", "A1 D2 G2 C3"),
         ("| e e ^e ve |", "E1 E1 E2 E1"),
-        ("| f B f B |", "F1 B1 F2 B2"),
+        ("| f B f B |", "F1 B1 F1 B1"),
         ("| g ^g vvg vg |", "G1 G2 G0 G-1"),
         # Each bar starts again from home.
         ("| a d g c | a |", "A1 D2 G2 C3 A1"),
@@ -28,8 +28,8 @@ from tests.drafts import codes, notes, pitches
         ("home G3\n| g a |", "G3 A3"),
         # Degrees: of the key against the major scale, of the chord from its root.
         ("key G minor\n| 1 b3 4 #4 |", "G1 Bb1 C2 C#2"),
-        ("key G minor\n| 3 b7 7 5 |", "B1 F2 F#2 D2"),
-        ("degrees chord\n| @Ebmaj7 1 3 5 7 |", "Eb2 G2 Bb2 D3"),
+        ("key G minor\n| 3 b7 7 5 |", "B1 F1 F#1 D1"),
+        ("degrees chord\n| @Ebmaj7 1 3 5 7 |", "Eb1 G1 Bb1 D2"),
         ("degrees chord\n| @C/E 1 3 @Am 1 b3 |", "C2 E2 A2 C3"),
         # Frets are absolute; the next letter is the nearest in semitones, a tritone going up.
         ("| E:0 A:12 D:2 G:4 |", "E1 A2 E2 B2"),
@@ -46,7 +46,7 @@ from tests.drafts import codes, notes, pitches
 )
 def test_each_word_gives_its_pitches(draft: str, expected: str) -> None:
     """What is typed on the left sounds as on the right (the language's own examples; common practice)."""
-    assert pitches(draft.replace(" ve ", " ve ")) == expected
+    assert pitches(draft) == expected
 
 
 def test_a_dead_note_stands_where_the_note_before_it_stood() -> None:

@@ -25,7 +25,7 @@ from tests.drafts import codes, notes, pitches, rhythm
         ("time 7/8 2+2+3\n| g b d |", "0:1 1:1 2:3/2"),
         ("time 7/8 2+2+3\n| g b d g b d g |", "0:1/2 1/2:1/2 1:1/2 3/2:1/2 2:1/2 5/2:1/2 3:1/2"),
         ("time 6/8\n| gbdgbd |", "0:1/2 1/2:1/2 1:1/2 3/2:1/2 2:1/2 5/2:1/2"),
-        ("time 5/4\n| gbdgbdgbdgbdgbdgbdgb |", " ".join(f"{n}/4:1/4" for n in range(20)).replace("0/4", "0")),
+        ("time 5/4\n| gbdgbdgbdgbdgbdgbdgb |", " ".join(f"{n}/4:1/4" for n in range(20))),
         ("pickup 1\n| g | a |", "0:1 | 0:4"),
         ("pickup 1 1/2\n| g a | a |", "0:1/2 1/2:1 | 0:4"),
         ("| g |\nshort 2\n| g a | a |", "0:4 | 0:1 1:1 | 0:4"),
@@ -50,7 +50,7 @@ def _lowest(pair: str) -> str:
 
 def test_values_are_written_for_the_metre() -> None:
     """The note list holds the written values, tied ones in order (reference cases 5 and 17)."""
-    assert [n.values for n in notes("| .g - - -. | . . . -b | - . . . |".replace("-b", ".b"))] == [
+    assert [n.values for n in notes("| .g - - -. | . . . .b | - . . . |")] == [
         ("Q.", "Q."),
         ("E", "Q"),
     ]
@@ -125,7 +125,7 @@ def test_a_hold_reached_again_on_another_note_is_said() -> None:
 
 def test_broken_bars_leave_the_others_alone() -> None:
     """A fault costs one diagnostic and its own bar."""
-    compiled = compile("| g b d g | g b d | a ; b |".replace("a ;", "a b d g |;"))
+    compiled = compile("| g b d g | g b d | a b d g |")
     assert [d.code for d in compiled.diagnostics] == ["word-count"]
     assert [b.music.broken for b in compiled.piece.bars] == [False, True, False]
     assert compiled.diagnostics[0].message == (

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import sys
 from importlib import import_module
 
@@ -53,6 +54,8 @@ def scribe() -> None:
 
 def main() -> None:
     """Run the command line; exit status 0 clean, 1 errors in a draft, 2 misuse or unreadable file."""
+    # Start-up makes many objects that stay: looking through them for garbage again and again costs a tenth of it.
+    gc.set_threshold(50_000, 20, 20)
     # A pipe that closes early (`scribe notes … | head`) is no fault of the draft.
     try:
         scribe(prog_name="scribe")

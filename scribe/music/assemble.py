@@ -179,7 +179,7 @@ class _Assembler:
         whole = bar.music
         for part, source in enumerate(sources, 1):
             one = bar if count == 1 else replace(bar, time=bar.time if part == 1 else None)
-            one.repeat, one.repeat_part = count, part
+            one.repeat, one.repeat_part = count, part if count == 2 else 0
             one.written = source.written
             if count == 2:
                 one.music = _half(whole, part)

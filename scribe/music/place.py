@@ -225,7 +225,8 @@ class _Placer:
                             (Hint(f"the last slot is {slots}", f"@{slots}:{waiting.name}", waiting.span),),
                         )
                     )
-                onset = start + length * (waiting.slot - 1) / slots
+                if waiting.slot > 1:
+                    onset = start + length * (waiting.slot - 1) / slots
             self._put(waiting, onset)
         self.waiting.clear()
 
@@ -249,8 +250,11 @@ class _Placer:
                     (Hint("split it into more beat words, or count the holds `-` once more"),),
                 )
             )
-        for i, slot in enumerate(word.slots):
-            self.slots.append(PlacedSlot(start + length * i / count, length / count, slot, slot.span))
+        part = length if count == 1 else length / count
+        at = start
+        for slot in word.slots:
+            self.slots.append(PlacedSlot(at, part, slot, slot.span))
+            at += part
         return Cell(start, length, count)
 
     def _group(self, group: Group, start: Fraction, length: Fraction) -> Cell:

@@ -11,6 +11,7 @@ from scribe.music.draught import Draught, Edge
 from scribe.music.events import Event, Head, PlacedChord
 from scribe.music.inforce import InForce
 from scribe.music.interval import Interval, move
+from scribe.music.key import Key
 from scribe.music.settings import Use, parse_use
 from scribe.source.tree import Directive
 
@@ -66,7 +67,7 @@ def _copy(bar: Draught, use: Use, in_force: InForce) -> Draught:
     music = replace(copy.music, diagnostics=())
     if use.interval is not None:
         events = tuple(_moved(e, use.interval) for e in copy.events)
-        chords = tuple(_moved_chord(c, use.interval) for c in music.chords)
+        chords = tuple(_moved_chord(c, use.interval, in_force.key) for c in music.chords)
         music = replace(music, events=tuple(_moved(e, use.interval) for e in music.events), chords=chords)
         copy.events = events
     copy.music = music
@@ -83,8 +84,8 @@ def _moved_head(head: Head, interval: Interval) -> Head:
     return replace(head, pitch=move(head.pitch, interval), string=None, fret=None)
 
 
-def _moved_chord(placed: PlacedChord, interval: Interval) -> PlacedChord:
+def _moved_chord(placed: PlacedChord, interval: Interval, key: Key) -> PlacedChord:
     if placed.chord is None:
         return placed
-    text = move_chord_text(placed.name, interval)
+    text = move_chord_text(placed.name, interval, key)
     return replace(placed, name=text, chord=parse_chord(text))
