@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from itertools import count
 from typing import NamedTuple
@@ -192,12 +193,17 @@ class _Layout:
                     rest=leaf.rest,
                 )
             )
-        return WrittenBar(tuple(notes), tuple(self.finished(group, origin) for group in self.groups))
+        sizes = Counter(leaf.beam for leaf in leaves)
+        return WrittenBar(tuple(notes), tuple(self.finished(group, origin, sizes) for group in self.groups))
 
     def place(self, index: int) -> tuple[Ticks, Ticks]:
         return self.groups[index].zero, self.groups[index].scale
 
-    def finished(self, group: Group, origin: Ticks) -> Tuplet:
+    def finished(self, group: Group, origin: Ticks, sizes: Mapping[int | None, int]) -> Tuplet:
+        """Return the tuplet; `sizes` of the beams tell whether one covers exactly it (then it needs no bracket)."""
+        inside = group.leaves
+        beams = {leaf.beam for leaf in inside}
+        bracket = len(beams) > 1 or None in beams or sizes[inside[0].beam] > len(inside)
         length = group.plan.actual * group.plan.unit * group.scale
         return Tuplet(
             Fraction(group.zero - origin) / QUARTER,
@@ -206,7 +212,7 @@ class _Layout:
             group.plan.normal,
             UNDOTTED[group.plan.unit],
             None if group.parent < 0 else group.parent,
-            group.bracket,
+            bracket,
         )
 
 

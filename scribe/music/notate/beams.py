@@ -45,7 +45,7 @@ class Group:
     tick lasts, in ticks of the bar. `parent`: index of the tuplet around it, -1 for none.
     """
 
-    __slots__ = ("bracket", "index", "items", "parent", "plan", "scale", "zero")
+    __slots__ = ("index", "items", "parent", "plan", "scale", "zero")
 
     def __init__(self, index: int, parent: int, plan: Plan, zero: Ticks, scale: Ticks) -> None:
         self.index = index
@@ -54,7 +54,6 @@ class Group:
         self.zero = zero
         self.scale = scale
         self.items: list[Leaf | Group] = []
-        self.bracket = True
 
     @property
     def start(self) -> int:
@@ -77,7 +76,7 @@ Item = Leaf | Group
 
 
 def beam(tree: Tree, items: Sequence[Item], style: Style, numbers: Iterator[int]) -> None:
-    """Give every beamed leaf the number of its beam, and tell the tuplets whose beam shows them."""
+    """Give every beamed leaf the number of its beam."""
     narrow, wide = tree.narrow, tree.wide
     if not (style.triple_beam if len(wide) == 2 and len(narrow) == 4 else style.halves):
         wide = narrow
@@ -134,13 +133,3 @@ def _close(run: Sequence[Item], numbers: Iterator[int]) -> None:
     number = next(numbers)
     for leaf in leaves:
         leaf.beam = number
-    if len(run) == 1:
-        _shown(run[0])
-
-
-def _shown(item: Item) -> None:
-    """The beam covers exactly this tuplet (and, where it holds nothing else, the one inside)."""
-    if isinstance(item, Group):
-        item.bracket = False
-        if len(item.items) == 1:
-            _shown(item.items[0])

@@ -61,6 +61,7 @@ CHOICES = (
            "two thirds of a beat, never for the last two", "cases 31 and 35, L: Harris 1917 fig. 8"),
     Choice("", "a whole bar of silence is the whole rest in any metre", "rule 10, L: Harris 1917 p. 18"),
     # tuplets
+    Choice("", "simple: plain where a member is an undotted or dotted value or so many eighths (four in 3/4: E.)", "C"),
     Choice("", "simple: n in the time of the next lower power of two (3:2, 5:4, 6:4, 7:4, 9:8)",
            "rule 14, L: LearnMusicTheory.net 1.7"),
     Choice("duplets", "compound: 2:3, 4:6, 8:12 with the look of the simple division; off: two dotted eighths",
@@ -70,6 +71,7 @@ CHOICES = (
     Choice("", "other lengths (5/8, 7/8 as one): n in the time of the nearest number of undotted values", "C"),
     Choice("", "a division over several beats is written beat by beat with ties, unless the notes over the beat "
            "are whole members of a slower tuplet (three quarters in two beats)", "C; case 42, L: same"),
+    Choice("", "a group keeps the number that the writer gave it, also where its members are divided", "C"),
     Choice("", "a tuplet over the middle is cut there where that falls on a member or half a member",
            "case 46, M"),
     Choice("", "six in a beat: 6:4; an eighth and 3:2 where one half is plain; 3:2 eighths where pairs are held",

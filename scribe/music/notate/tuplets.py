@@ -14,7 +14,7 @@ from math import lcm
 from typing import NamedTuple
 
 from scribe.music.events import Cell
-from scribe.music.notate.grid import Node, Tree
+from scribe.music.notate.grid import QUARTER, Node, Tree
 from scribe.music.notate.style import Style, normal
 from scribe.music.notate.values import NotWritable
 
@@ -94,6 +94,11 @@ class _Planner:
             return
         if length.denominator != 1 or start.denominator != 1:
             raise NotWritable(f"a division of {count} over {length} ticks from {start}")
+        own = Fraction(length) / slot
+        if own.denominator == 1 and not _is_power(int(own)) and count % own == 0:
+            count = int(
+                own
+            )  # words in a group divided its members further: the group keeps the writer's number
         for low, high in self.cuts(int(start), int(end), count, marks, kept):
             if (low, high) == (start, end):
                 self.tuplet(int(start), int(length), count, marks, kept)
@@ -128,7 +133,8 @@ class _Planner:
         if unit and self.style.duplets:
             ratio = step / unit
             return ratio.denominator == 1 or (ratio.numerator == 1 and _is_power(ratio.denominator))
-        return _is_power(step.denominator)
+        odd = step.numerator // (step.numerator & -step.numerator)
+        return _is_power(step.denominator) and (odd in (1, 3) or (step * 2 / QUARTER).denominator == 1)
 
     def beat_by_beat(self, start: Ticks, end: Ticks, slot: Ticks) -> None:
         """Where beats divide in three, look for duplets beat by beat inside a plain stretch."""

@@ -65,6 +65,10 @@ class Rules:
             edges = {kid.start for kid in kids} | {node.end}
             return start in edges and end in edges, False, None
         each = kids[0].size
+        if (
+            8 * size == 7 * node.size and start == node.start
+        ):  # double dots, if the style has such lengths at all
+            return True, False, None
         if (start - node.start) % node.step or (end - node.start) % node.step:
             latin = (
                 self.style.latin
