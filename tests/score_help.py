@@ -8,7 +8,8 @@ from itertools import groupby
 from music21 import converter, stream
 from music21.musicxml.m21ToXml import GeneralObjectExporter
 
-from scribe import Compiled, compile
+from scribe import compile
+from scribe.pipeline import Compiled
 from scribe.score import Sounded
 
 

@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 from music21 import corpus, expressions, note, stream
 
-from scribe import Compiled, compile
+from scribe import compile
+from scribe.pipeline import Compiled
 from scribe.score import sounded
 from tests.score_help import through_musicxml
 

@@ -36,6 +36,8 @@ DRAFTS = {
     "frets": "| E:3 A:0:2:3 D:0 G:12 | E:0 - A:5 . |",
     "held over bars": "| g - - - | - - a b | - - - - | - . . c |",
     "repeat signs": "| g a b c | % | d e f g | %% | c - - . |",
+    "use": "[A]\n| g (a) b c | % |\nuse A up P4\n| c |",
+    "ties and signs": "| . . . f# | - f# f - | - - b# f# |",
     "silence": "| . | . . g . | - - - . |\nrest 4\n| g - - - |",
     "chords": "| @C7alt g @C6/9 a @N.C. b @2:Fm7b5 cd | @A-7 g - @Bbmaj7/D - @D7b9#11 e |",
     "unfinished": "| g ? b ? | ? | | g? a? b c |",
@@ -102,20 +104,31 @@ def test_the_place_of_a_note_is_its_own_text() -> None:
 
 
 @pytest.mark.parametrize(
-    "name", ["accidentals", "degrees", "sixteenths", "keys change", "alto sax", "trombone"]
+    "name", ["accidentals", "ties and signs", "degrees", "sixteenths", "keys change", "alto sax", "trombone"]
 )
 def test_accidentals_agree_with_music21(name: str) -> None:
     """A sign is printed exactly where music21's makeAccidentals, without its courtesy signs, prints one."""
     part = clean(DRAFTS[name]).score.parts[0]
     mine = [_sign(n) for n in part.recurse().notes]
+    tied: set[str] = set()
     for measure in part.getElementsByClass(stream.Measure):
         signature = measure.notesAndRests[0].getContextByClass(key.KeySignature)
         assert signature is not None
         measure.makeAccidentals(
             useKeySignature=False, alteredPitches=signature.alteredPitches, cautionaryPitchClass=False,
-            cautionaryNotImmediateRepeat=False, overrideStatus=True, inPlace=True,
+            cautionaryNotImmediateRepeat=False, overrideStatus=True, inPlace=True, tiePitchSet=tied,
         )  # fmt: skip
+        last = measure.notes[-1] if measure.notes else None
+        tied = {last.nameWithOctave} if last is not None and last.tie is not None else set()
     assert mine == [_sign(n) for n in part.recurse().notes]
+
+
+def test_dead_notes_print_no_accidentals() -> None:
+    """A dead note has a place on the staff and no pitch: its A in A flat major needs no natural."""
+    made = clean("key Ab\n| x - - . |").score.recurse().notes.first()
+    assert made is not None
+    assert made.pitch.name == "A"
+    assert _sign(made) is None
 
 
 def _sign(n: note.Note) -> str | None:

@@ -8,7 +8,6 @@ from music21 import metadata, note, spanner, stream
 
 from scribe.music.inforce import InForce
 from scribe.music.piece import Bar, Heading, Piece
-from scribe.music.written import WrittenBar
 from scribe.score.connect import join, wedges
 from scribe.score.form import draw_barlines, dress, endings, player, reading
 from scribe.score.label import at
@@ -33,16 +32,14 @@ def build(piece: Piece) -> stream.Score:
     spanners: list[spanner.Spanner] = []
     measures: list[list[stream.Measure]] = []
     before: InForce | None = None
-    written: list[WrittenBar] = []
     offset = Fraction(0)
     for bar in piece.bars:
-        written.append(_written(bar, written))
         if bar.rests:
             row, sign = multi_rest(bar, bar.offset)
             spanners += [sign] if sign is not None else []
             links.append(Link((), "", False, bar.span))
         else:
-            built = build_measure(bar, offset=bar.offset, written=written[-1], form=form)
+            built = build_measure(bar, offset=bar.offset, form=form)
             row = [built.measure]
             links += built.links
             levels += built.levels
@@ -67,13 +64,6 @@ def build(piece: Piece) -> stream.Score:
     score.insert(0, _metadata(piece.heading))
     score.insert(0, part)
     return score
-
-
-def _written(bar: Bar, earlier: list[WrittenBar]) -> WrittenBar:
-    """Return the written values of a bar: for `%` and `%%` those of the bar that it repeats."""
-    if bar.repeat and not bar.written.notes and len(earlier) >= bar.repeat:
-        return earlier[-bar.repeat]
-    return bar.written
 
 
 def _form(bars: tuple[Bar, ...]) -> Form:

@@ -12,7 +12,6 @@ from music21.base import Music21Object
 from scribe.diagnostics import Span
 from scribe.music.events import Event
 from scribe.music.piece import Bar
-from scribe.music.written import WrittenBar
 from scribe.score.beams import beams
 from scribe.score.heads import Ground, graces, rest, struck
 from scribe.score.label import DOUBT, at
@@ -63,23 +62,21 @@ class Form:
     fine: bool = False
 
 
-def build_measure(
-    bar: Bar, *, offset: int = 0, written: WrittenBar | None = None, form: Form | None = None
-) -> BuiltMeasure:
+def build_measure(bar: Bar, *, offset: int = 0, form: Form | None = None) -> BuiltMeasure:
     """Return one bar: notes, rests, beams, tuplets, chord symbols, words; no barlines, key, metre or tempo.
 
     The measure is new at each call and depends on nothing but the arguments, so it can be kept as long as the
     bar stays the same. Spans count from the bar's start, plus `offset`. Pitches are as the player of
-    `bar.in_force.instrument` reads them. `written` stands in for `bar.written` where a bar repeats another.
+    `bar.in_force.instrument` reads them.
     """
-    return _Building(bar, offset, written or bar.written, form or Form()).build()
+    return _Building(bar, offset, form or Form()).build()
 
 
 class _Building:
-    def __init__(self, bar: Bar, offset: int, written: WrittenBar, form: Form) -> None:
+    def __init__(self, bar: Bar, offset: int, form: Form) -> None:
         self.bar = bar
         self.form = form
-        self.written = written
+        self.written = bar.written
         self.whole = Span(offset, offset + len(bar.text))
         self.offset = offset
         copied = bar.repeat > 0
