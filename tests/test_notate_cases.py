@@ -18,7 +18,7 @@ import pytest
 
 from scribe.music.inforce import Feel
 from scribe.music.notate import DEFAULT, Style, codes, notate_spans, straighten
-from tests.notate_help import bar, cells, metre, stretches, tight
+from tests.notate_help import bar, metre, stretches, tight
 
 
 class Case(NamedTuple):
@@ -175,4 +175,3 @@ def test_cells_and_times_agree_on_the_triplets_of_a_beat() -> None:
     """Triplets typed as such and triplets found in bare times are written alike."""
     divided = codes(bar("4/4", "12*1/3", "4:12"))
     assert divided == codes(bar("4/4", "12*1/3"))
-    assert len(cells("4:12")) == 1

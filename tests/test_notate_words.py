@@ -48,6 +48,9 @@ F = Fraction
         ("4/4", "gb -bcd e f", "[E E~] [SSSS] Q Q"),
         ("4/4", ". . g .", "rH Q rQ"),
         ("4/4", "g-b --b -b- .", "{3:2 Q E~} {3:2 Q E~} {3:2 E Q} rQ"),
+        ("4/4", "g--b ---b g -", "[E. S~] [E. S] H"),
+        ("4/4", "gbde --fg g .", "[S S S S~] [ESS] Q rQ"),
+        ("3/4", "gb - -d", "[E E~] Q. E"),
         # words over several beats
         ("4/4", "gbd efgab", "{3:2 Q Q Q} {5:4 [EEEEE]}"),
         ("4/4", "gbdefg g-b-d-", "{3:2 [EEE]} {3:2 [EEE]} {3:2 Q Q Q}"),
