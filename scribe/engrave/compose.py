@@ -22,6 +22,7 @@ from scribe.engrave.mei.bar import BarMei
 from scribe.engrave.mei.lines import Lines
 from scribe.engrave.signs import place_letters, place_lines, place_signs, place_tuplets
 from scribe.engrave.skyline import Skyline
+from scribe.engrave.tab import place_tab, shows_tab, tab_ids
 from scribe.engrave.todo import place_double_repeat, place_todo
 from scribe.music.piece import Bar
 
@@ -81,25 +82,24 @@ def compose(engraved: Engraved, piece: Whole, start: int, end: int, width: float
         place_todo(canvas, index, mei)
     lines = [line for line in piece.lines.lines if line.start_bar < end and line.end_bar >= start]
     place_lines(canvas, lines)
-    place_letters(
-        canvas,
-        [letter for letter in piece.lines.letters if letter.start_bar < end and letter.end_bar >= start],
-    )
+    letters = [letter for letter in piece.lines.letters if letter.start_bar < end and letter.end_bar >= start]
+    place_letters(canvas, letters, tab_ids(bars, meis))
     for index, mei in enumerate(meis, start):
         place_tuplets(canvas, mei)
         place_signs(canvas, index, mei)
         place_double_repeat(canvas, index, bars[index - start])
     place_doubts(canvas, meis)
     place_dynamics(canvas, meis, piece.hairpins, len(piece.bars) - 1)
+    bottom = place_tab(canvas, bars, meis, lines, letters) if shows_tab(bars) else canvas.bottom
     place_bar_number(canvas, bars[0], start == 0)
     place_chords(canvas, meis)
     place_words(canvas, meis)
     place_endings(canvas, bars)
     place_form(canvas, bars, meis, piece.said)
-    return _finish(canvas, start, end)
+    return _finish(canvas, start, end, bottom)
 
 
-def _finish(canvas: Canvas, start: int, end: int) -> System:
+def _finish(canvas: Canvas, start: int, end: int, bottom: float) -> System:
     engraved = canvas.engraved
     glyphs = set(engraved.glyphs)
     out = [each.ink.svg(each.x, each.y, each.kind) for each in canvas.under]
@@ -114,7 +114,7 @@ def _finish(canvas: Canvas, start: int, end: int) -> System:
         frozenset(glyphs),
         canvas.sky,
         canvas.top,
-        canvas.bottom,
+        bottom,
         tuple(canvas.placed),
         engraved,
     )

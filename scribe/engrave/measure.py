@@ -54,7 +54,7 @@ class Head:
 @dataclass(slots=True)
 class BarPlace:
     """A bar as drawn: where its staff begins and ends, where its content may (after signs and left barline) and must
-    end (before the right barline), and the x of the right barline's last stroke.
+    end (before the right barline). `strokes`: the boxes of its barlines' lines and dots.
     """
 
     id: str
@@ -62,7 +62,7 @@ class BarPlace:
     right: float = 0.0
     content_left: float = 0.0
     content_right: float = 0.0
-    barline: float = 0.0
+    strokes: list[Box] = field(default_factory=list)
 
 
 @dataclass(slots=True)
@@ -157,7 +157,6 @@ class _Reader:
         self.done.bars.append(bar)
         bar.left, bar.right = 1e9, -1e9
         self.signs: list[Box] = []
-        self.strokes: list[tuple[float, float]] = []  # left and right edges of barline ink
         self.out.append(f'<g class="bar" id="{bar.id}">')
         self._children(group)
         self.out.append("</g>")
@@ -165,11 +164,9 @@ class _Reader:
         at_left = [box.right for box in self.signs if box.left < middle]
         if len(self.done.bars) == 1:
             self.done.signs_right = max(at_left, default=0.0)
-        at_left += [right for left, right in self.strokes if left < middle]
-        at_right = [stroke for stroke in self.strokes if stroke[0] >= middle]
+        at_left += [box.right for box in bar.strokes if box.left < middle]
         bar.content_left = max(at_left, default=bar.left)
-        bar.content_right = min((left for left, _ in at_right), default=bar.right)
-        bar.barline = max((right for _, right in at_right), default=bar.right)
+        bar.content_right = min((box.left for box in bar.strokes if box.left >= middle), default=bar.right)
 
     def _children(self, group: Any) -> None:
         for child in group:
@@ -253,7 +250,7 @@ class _Reader:
         self._children(group)
         boxes = self.done.boxes[start:]
         del self.done.boxes[start:]
-        self.strokes.extend((box.left, box.right) for box in boxes)
+        self.bar.strokes.extend(boxes)
 
     def _curve(self, group: Any) -> None:
         for path in group:

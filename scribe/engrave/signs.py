@@ -207,9 +207,14 @@ def _digits(number: int) -> Ink:
     return ink(marks, pen, str(number), 300.0)
 
 
-def place_letters(canvas: Canvas, found: Sequence[Letter]) -> None:
-    """Write H and P over (or under) the slurs they belong to, halfway between their notes."""
+def place_letters(canvas: Canvas, found: Sequence[Letter], elsewhere: frozenset[str] = frozenset()) -> None:
+    """Write H and P over (or under) the slurs they belong to, halfway between their notes.
+
+    `elsewhere`: ids of notes in the tablature; between two of those the letter stands there.
+    """
     for letter in found:
+        if letter.start in elsewhere and letter.end in elsewhere:
+            continue
         start = canvas.head(letter.start) if canvas.has(letter.start_bar) else None
         end = canvas.head(letter.end) if canvas.has(letter.end_bar) else None
         if end is None:
