@@ -17,65 +17,90 @@ from scribe.music.slips import far_leap, forgotten_beats
 
 Left = Literal["", "single", "double", "repeat start"]
 Right = Literal["single", "double", "repeat end", "repeat both", "final", "invisible"]
+Passes = tuple[tuple[int, ...], bool, bool]  # of an ending; whether its bracket starts and ends at this bar
+NO_ENDING: Passes = ((), False, False)
 
 
 def settle(
     bars: Sequence[Draught], systems: Sequence[int], context: Context, faults: Sequence[Diagnostic]
 ) -> Piece:
     """Return the finished piece: the drafted bars in their places, all diagnostics in order of place."""
-    lefts, rights = _barlines(bars)
-    endings = _endings(bars)
+    lefts, rights = barlines(bars)
+    passes = endings(bars)
     found = list(faults)
     seen: dict[int, int] = {}
-    last_head: Head | None = None
-    shapes = [b.shape for b in bars]
+    last: Head | None = None
     done: list[Bar] = []
     for i, bar in enumerate(bars):
-        stem = crc32(bar.text.encode("utf-8", "surrogatepass"))
+        local, last = remarks(bars, i, last)
+        found += [numbered(d, bar.number).shift(bar.offset) for d in local]
+        stem = stem_of(bar.text)
         seen[stem] = seen.get(stem, 0) + 1
-        local = list(bar.music.diagnostics)
-        hint = forgotten_beats(shapes, i, Span(0, len(bar.text)))
-        if hint is not None:
-            local.append(hint)
-        last_head = _leap(bar, last_head, local)
-        found += [_numbered(d, bar.number).shift(bar.offset) for d in local]
-        done.append(
-            Bar(
-                id=f"b{stem:08x}" + (f"-{seen[stem]}" if seen[stem] > 1 else ""),
-                number=bar.number,
-                text=bar.text,
-                offset=bar.offset,
-                music=bar.music,
-                written=bar.written,
-                in_force=bar.in_force,
-                events=bar.events,
-                tied=bar.tied,
-                left=lefts[i],
-                right=rights[i],
-                section=bar.section,
-                new_key=bar.new_key,
-                new_metre=bar.new_metre,
-                tempo=bar.tempo,
-                feel=bar.feel,
-                endings=endings[i][0],
-                ending_starts=endings[i][1],
-                ending_ends=endings[i][2],
-                rests=bar.rests,
-                repeat=bar.repeat,
-                repeat_part=bar.repeat_part,
-                time=bar.time,
-                shown=bar.shown,
-                position=bar.position,
-            )
-        )
-    found += _second_passes(bars)
+        done.append(in_place(bar, bar_id(stem, seen[stem]), lefts[i], rights[i], passes[i]))
+    for held, end in second_passes(bars):
+        found.append(hold_differs(bars[held], bars[end].number).shift(bars[held].offset))
     found.sort(key=lambda d: (d.span, d.code))
     starts = list(dict.fromkeys(s for s in systems if s < len(bars)))
     runs = tuple(zip(starts, [*starts[1:], len(bars)], strict=True))
     return Piece(context.heading, tuple(done), runs, context.layout, tuple(found))
 
 
-def _numbered(fault: Diagnostic, number: int) -> Diagnostic:
+def in_place(bar: Draught, id: str, left: Left, right: Right, ending: Passes) -> Bar:
+    """Return a drafted bar as a bar of the piece."""
+    return Bar(
+        id=id,
+        number=bar.number,
+        text=bar.text,
+        offset=bar.offset,
+        music=bar.music,
+        written=bar.written,
+        in_force=bar.in_force,
+        events=bar.events,
+        tied=bar.tied,
+        left=left,
+        right=right,
+        section=bar.section,
+        new_key=bar.new_key,
+        new_metre=bar.new_metre,
+        tempo=bar.tempo,
+        feel=bar.feel,
+        endings=ending[0],
+        ending_starts=ending[1],
+        ending_ends=ending[2],
+        rests=bar.rests,
+        repeat=bar.repeat,
+        repeat_part=bar.repeat_part,
+        time=bar.time,
+        shown=bar.shown,
+        position=bar.position,
+    )
+
+
+def stem_of(text: str) -> int:
+    """The number that a bar's text alone gives to its id."""
+    return crc32(text.encode("utf-8", "surrogatepass"))
+
+
+def bar_id(stem: int, count: int) -> str:
+    """The id of a bar whose text stands there for the `count`-th time."""
+    return f"b{stem:08x}" + (f"-{count}" if count > 1 else "")
+
+
+def remarks(bars: Sequence[Draught], index: int, last: Head | None) -> tuple[list[Diagnostic], Head | None]:
+    """Everything to say about one bar, its neighbours considered; spans count from the bar's start.
+
+    `last` is the last sounding head before it; the second result is the last one behind it.
+    """
+    bar = bars[index]
+    local = list(bar.music.diagnostics)
+    shapes = [b.shape for b in bars[max(0, index - 1) : index + 2]]
+    hint = forgotten_beats(shapes, min(index, 1), Span(0, len(bar.text)))
+    if hint is not None:
+        local.append(hint)
+    return local, _leap(bar, last, local)
+
+
+def numbered(fault: Diagnostic, number: int) -> Diagnostic:
     """Say which bar it is: a bar's results are memoised without its number."""
     if BAR not in fault.message:
         return fault
@@ -83,7 +108,8 @@ def _numbered(fault: Diagnostic, number: int) -> Diagnostic:
     return replace(fault, message=fault.message.replace(BAR, name))
 
 
-def _barlines(bars: Sequence[Draught]) -> tuple[list[Left], list[Right]]:
+def barlines(bars: Sequence[Draught]) -> tuple[list[Left], list[Right]]:
+    """The barlines at the left and the right of every bar, both sides agreeing."""
     lefts: list[Left] = [""] * len(bars)
     rights: list[Right] = ["single"] * len(bars)
     for i, bar in enumerate(bars):
@@ -107,9 +133,9 @@ def _barlines(bars: Sequence[Draught]) -> tuple[list[Left], list[Right]]:
     return lefts, rights
 
 
-def _endings(bars: Sequence[Draught]) -> list[tuple[tuple[int, ...], bool, bool]]:
+def endings(bars: Sequence[Draught]) -> list[Passes]:
     """For every bar: the passes of the ending it lies in, whether the bracket starts there, whether it ends there."""
-    found: list[tuple[tuple[int, ...], bool, bool]] = [((), False, False)] * len(bars)
+    found: list[Passes] = [NO_ENDING] * len(bars)
     starts = [i for i, b in enumerate(bars) if b.ending]
     for n, start in enumerate(starts):
         stop = starts[n + 1] if n + 1 < len(starts) else len(bars)
@@ -145,9 +171,12 @@ def _leap(bar: Draught, last: Head | None, local: list[Diagnostic]) -> Head | No
     return notes[-1].heads[0]
 
 
-def _second_passes(bars: Sequence[Draught]) -> list[Diagnostic]:
-    """Find holds at the start of a repeated stretch that meet another pitch when they are reached again."""
-    found: list[Diagnostic] = []
+def second_passes(bars: Sequence[Draught]) -> list[tuple[int, int]]:
+    """Find holds at the start of a repeated stretch that meet another pitch when they are reached again.
+
+    Returns pairs of indices: the bar that begins with the hold, the bar that leads back to it.
+    """
+    found: list[tuple[int, int]] = []
     back_to = 0
     for i, bar in enumerate(bars):
         if bar.edge.left in REPEAT_STARTS or (i and bars[i - 1].edge.right in REPEAT_STARTS):
@@ -158,20 +187,22 @@ def _second_passes(bars: Sequence[Draught]) -> list[Diagnostic]:
         target = bars[back_to]
         first = target.events[0] if target.events else None
         if first is not None and first.held and not _same(first, bar.events[-1] if bar.events else None):
-            hold = first.span.shift(target.offset)
-            found.append(
-                Diagnostic(
-                    "hold-differs",
-                    "warning",
-                    Span(hold.start, hold.start + 1),
-                    f"this hold is reached again after bar {bar.number}, which ends on another note: "
-                    "there it is struck again",
-                    (Hint("write the note instead of the hold if it is always struck"),),
-                )
-            )
+            found.append((back_to, i))
         if not (i + 1 < len(bars) and bars[i + 1].ending):
             back_to = i + 1
     return found
+
+
+def hold_differs(held: Draught, number: int) -> Diagnostic:
+    """Say that a hold is reached again from bar `number`, which ends on another note."""
+    at = held.events[0].span.start
+    return Diagnostic(
+        "hold-differs",
+        "warning",
+        Span(at, at + 1),
+        f"this hold is reached again after bar {number}, which ends on another note: there it is struck again",
+        (Hint("write the note instead of the hold if it is always struck"),),
+    )
 
 
 def _same(held: Event, last: Event | None) -> bool:
