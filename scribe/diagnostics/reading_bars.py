@@ -66,7 +66,7 @@ BARS: dict[str, Code] = {
     "empty-group": Code(
         "error",
         "a group with nothing to play",
-        "A group holds at least one beat word; a silence is `.`",
+        "A group holds at least one beat word, a silence `.` if need be.",
         "| g 2{} d |\n",
         "| g 2{.} d |\n",
     ),
@@ -156,7 +156,7 @@ BARS: dict[str, Code] = {
         "error",
         "a section mark inside a bar",
         "A section mark such as `[B]` stands at the start of a line.",
-        "| g b d g | [B] g b d g |\n",
-        "| g b d g |\n[B] | g b d g |\n",
+        "| g b d b | [B] g b d g |\n",
+        "| g b d b |\n[B] | g b d g |\n",
     ),
 }

@@ -121,7 +121,7 @@ LINES: dict[str, Code] = {
         "An ending names the pass or the passes it is for: `1`, `2`, `1,2`.",
         "1.",
         "1",
-        "| g b d g :|\nending 2\n| g b d g |\n",
+        "| g b d b :|\nending 2\n| g b d g |\n",
     ),
     "layout-value": _value(
         "layout",
@@ -164,8 +164,8 @@ LINES: dict[str, Code] = {
         "a barline that does not exist",
         "The barlines are `|`, `||` (double), `|:` and `:|` (a repeat begins, ends), `:|:` (both). The last "
         "bar gets its final barline by itself. An empty bar has a blank between its barlines.",
-        "| g b d g ||| g b d g |\n",
-        "| g b d g || g b d g |\n",
+        "| g b d b ||| g b d g |\n",
+        "| g b d b || g b d g |\n",
     ),
     "section-mark": Code(
         "error",

@@ -203,7 +203,7 @@ def _mend(form: Form, text: str) -> str | None:
         return None
     tries = [text]
     for pattern, replacement in form.slips:
-        changed = re.sub(pattern, replacement, tries[-1]).strip()
+        changed = " ".join(re.sub(pattern, replacement, tries[-1]).split())
         if changed != tries[-1]:
             tries.append(changed)
     for typed in tries[::-1]:

@@ -1,0 +1,124 @@
+"""Usual slips: what is said of them, where, and that the mend mends. The wording is ours, the rules the language's."""
+
+from __future__ import annotations
+
+import pytest
+
+from scribe.source.read import parse_bar
+from tests.read_help import mended
+
+# the bar as typed; the code; what is underlined; the bar after the mend, None where there is none to paste
+SLIPS = [
+    ("g z", "unknown-sign", "z", "g ."),
+    ("r g", "unknown-sign", "r", ". g"),
+    ("H", "unknown-sign", "H", "B"),
+    ("g é", "unknown-sign", "é", None),
+    ("g \x00", "unknown-sign", "\x00", "g "),
+    ('g "ho g', "unclosed-quote", '"ho g', 'g "ho g"'),
+    ("2{g b d", "unclosed-group", "2{g b d", "2{g b d}"),
+    ("g b}", "unmatched-brace", "}", "g b"),
+    ("{g b d} g", "group-without-count", "{", "2{g b d} g"),
+    ("2 {g b d}", "group-without-count", "2 {", "2{g b d}"),
+    ("0{g b d}", "group-count", "0", "2{g b d}"),
+    ("2{} g", "empty-group", "}", None),
+    ("(g b", "unclosed-parenthesis", "(g", None),
+    ("g) b", "unmatched-parenthesis", ")", "g b"),
+    ("()", "no-note-in-parentheses", "()", None),
+    ("g5", "mixed-word", "5", None),
+    ("1 3b 5", "misplaced-accidental", "3b", "1 b3 5"),
+    ("5#", "misplaced-accidental", "5#", "#5"),
+    ("#g", "misplaced-accidental", "#g", "g#"),
+    ("1 8", "degree-number", "8", "1 ^1"),
+    ("b9", "degree-number", "b9", "^b2"),
+    ("1 0", "degree-number", "0", "1 ."),
+    ("/ g", "slash-first", "/", "- g"),
+    ("2{g b d} /", "slash-first", "/", "2{g b d} 2{g b d}"),
+    ("g //", "doubled-slash", "//", "g / /"),
+    ("g ->", "mark-on-hold", ">", "g -"),
+    ("g .'o", "mark-on-hold", "'o", "g ."),
+    ("g ~- b", "mark-on-hold", "~", "g - b"),
+    ("g -#", "accidental-without-note", "#", "g -"),
+    ("x#", "accidental-without-note", "#", "x"),
+    ("^x", "sign-without-use", "^", "x"),
+    ("^A:3", "sign-without-use", "^", "A:3"),
+    ("u=", "sign-without-use", "=", "u"),
+    ("'slp g", "unknown-direction", "'slp", "'slap g"),
+    ("'mfg b", "unknown-direction", "'mfg", "'mf g b"),
+    ("'tg b", "unknown-direction", "'tg", "g't b"),
+    ("g'mf b", "unknown-mark", "'mf", "'mf g b"),
+    ("g'pp b", "unknown-mark", "'pp", "'pp g b"),
+    ("g'z", "unknown-mark", "'z", None),
+    (">g", "mark-before-note", ">g", "g>"),
+    ("?g", "mark-before-note", "?g", "g?"),
+    ("% g", "repeat-not-alone", "g", None),
+    ("g %%", "repeat-not-alone", "%%", None),
+    ("%%%", "repeat-not-alone", "%%%", "%%"),
+    ("@cm7 g", "chord-name", "cm7", "@Cm7 g"),
+    ("@Hm g", "chord-name", "Hm", None),
+    ("@3Cm gab", "chord-name", "3Cm", "@3:Cm gab"),
+    ("@C:maj7 g", "chord-name", "C:maj7", "@Cmaj7 g"),
+    ("@0:C g", "chord-slot-number", "0", None),
+    ("g @C", "chord-at-end", "@C", None),
+    ("@C @F g", "two-chords", "@F", None),
+    ('"ho"g', "missing-blank", "g", '"ho" g'),
+    ("g@C b", "missing-blank", "@", "g @C b"),
+    ("g###", "too-many-accidentals", "#", "g##"),
+    ("G#n", "too-many-accidentals", "n", "G#"),
+    ("gw", "double-flat-small", "gw", "Gw"),
+    ("A:123", "fret-number", "123", None),
+    (":5", "string-missing", ":5", "A:5"),
+    ("g:H", "string-name", ":H", None),
+    ("E:x", "string-name", "E:x", "x:E"),
+    ("A:3:D", "pin-on-fret", ":D", None),
+    ("~hg", "two-connectors", "~h", None),
+    ("^vg", "contour-both-ways", "^v", None),
+    ("g~ b", "connector-without-note", "~", "g ~b"),
+    ("p g", "connector-without-note", "p", "'p g"),
+    (",c- d", "grace-alone", ",c", None),
+    (",c>d", "mark-on-grace", "c>", None),
+    ("e+ b", "stack-without-note", "+", None),
+    ("??", "doubled-question", "?", "?"),
+    ("[B] g", "misplaced-section", "[B]", None),
+]
+
+
+@pytest.mark.parametrize(("typed", "code", "place", "after"), SLIPS, ids=[s[0] for s in SLIPS])
+def test_slip(typed: str, code: str, place: str, after: str | None) -> None:
+    """A slip is one error with its code and place; where it has a mend to paste, the mended bar reads well."""
+    bar = parse_bar(typed)
+    assert bar.words == ()
+    (found,) = bar.diagnostics
+    assert (found.code, typed[found.span.start : found.span.end]) == (code, place)
+    if after is None:
+        assert not any(hint.replacement is not None for hint in found.hints)
+    else:
+        assert mended(typed, found) == after
+        assert not parse_bar(after).broken
+
+
+@pytest.mark.parametrize(
+    ("typed", "code", "after"), [("Bbb", "flat-then-b", "Bw"), ("g>>", "mark-twice", "g>")]
+)
+def test_hint_leaves_the_words(typed: str, code: str, after: str) -> None:
+    """A remark that is no error keeps the bar's words."""
+    bar = parse_bar(typed)
+    (found,) = bar.diagnostics
+    assert (found.code, found.severity) == (code, "hint")
+    assert bar.words
+    assert mended(typed, found) == after
+
+
+def test_messages_hold_no_names_of_the_grammar() -> None:
+    """Players read words of the trade: no token names, no tracebacks, lower case, no full stop."""
+    for typed, *_ in SLIPS:
+        (found,) = parse_bar(typed).diagnostics
+        for text in (found.message, *(hint.text for hint in found.hints)):
+            assert not any(name in text for name in ("NOTE", "STILL", "GRACE", "Token", "$END", "Unexpected"))
+        assert not found.message.endswith(".")
+        assert not found.message[:1].isupper()
+
+
+def test_control_signs_are_shown_by_number() -> None:
+    """A sign that cannot be printed is named by its number, also inside a text."""
+    assert "U+0007" in parse_bar("g \x07").diagnostics[0].message
+    assert "U+0000" in parse_bar('"a\x00" g').diagnostics[0].message
