@@ -17,7 +17,7 @@ feel    swing
 tempo   112
 
 [A]
-| @Gm7 g b d f | @C7 e g ^c b | @Fmaj7 a f c a | @D7 d F# a ? |
+| @Gm7 g b d f | @C7 ^E c b g | @Fmaj7 a c f a | @D7 ^F# d a ? |
 | |
 """
 

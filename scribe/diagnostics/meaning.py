@@ -8,10 +8,10 @@ MEANING: dict[str, Code] = {
     "bad-value": Code(
         "error",
         "a directive's value does not exist",
-        "The value has the right form but stands for nothing: a key with more than seven signs, groups that do not "
-        "add up to the metre, a pickup longer than the bar. The line is left out; what was in force stays so.",
-        "time 7/8 2+2+2\n| g |\n",
-        "time 7/8 2+2+3\n| g |\n",
+        "The value has the right form but stands for nothing: a pickup as long as the bar, "
+        "an instrument nobody has heard of, a fret for `home` on a string that is not there. The line is left out; what was in force stays so.",
+        "pickup 4\n| g b d g |\n",
+        "pickup 1\n| g | g b d g |\n",
     ),
     "word-count": Code(
         "error",
@@ -148,15 +148,15 @@ MEANING: dict[str, Code] = {
         "hint",
         "half as many beat words as in the bars around it",
         "Two words in a bar of four beats are two half notes. If a beat was forgotten the bar reads twice as slow.",
-        "| g b d g | g b | g b d g |\n",
-        "| g b d g | g- b- | g b d g |\n",
+        "| g b d b | g b | g b d b |\n",
+        "| g b d b | g- b- | g b d b |\n",
     ),
     "far-leap": Code(
         "hint",
         "a first note far from the note before",
         "The first pitch of a bar is measured from `home`, so a line that has climbed falls back at the barline "
         "unless `^` says so.",
-        "| g d ^g a | b a g d |\n",
-        "| g d ^g a | ^b a g d |\n",
+        "| g b d ^a | b a g d |\n",
+        "| g b d ^a | ^^b a g d |\n",
     ),
 }

@@ -41,7 +41,7 @@ def settle(
         found.append(hold_differs(bars[held], bars[end].number).shift(bars[held].offset))
     found.sort(key=lambda d: (d.span, d.code))
     starts = list(dict.fromkeys(s for s in systems if s < len(bars)))
-    runs = tuple(zip(starts, [*starts[1:], len(bars)], strict=True))
+    runs = tuple(zip(starts, [*starts[1:], len(bars)], strict=False))
     return Piece(context.heading, tuple(done), runs, context.layout, tuple(found))
 
 
@@ -165,7 +165,7 @@ def _leap(bar: Draught, last: Head | None, local: list[Diagnostic]) -> Head | No
     head = first.heads[0]
     if last is not None and not first.held and not bar.repeat and first is bar.events[0]:
         span = head.span
-        hint = far_leap(last, head, bar.text[span.start : span.end], span)
+        hint = far_leap(last, head, bar.in_force.home, bar.text[span.start : span.end], span)
         if hint is not None:
             local.append(hint)
     return notes[-1].heads[0]

@@ -12,9 +12,10 @@ from scribe.music.key import degree_of
 from scribe.music.name import name_pitch, with_name
 from scribe.music.pitch import ACCIDENTAL, FIFTHS, LETTERS, NATURAL, Pitch, at_staff
 from scribe.music.place import PlacedSlot
-from scribe.music.tuning import FRETS, string_of
+from scribe.music.tuning import FRETS, places, string_name, string_of
 from scribe.source.tree import Degree, Fret, Hold, Letter, Mark, Silence, Strike, Tone
 
+ONCE_A_BAR = frozenset(("degree-no-chord", "no-strings"))
 TYPED_ALTER = {"": 0, "#": 1, "##": 2, "n": 0, "b": -1, "bb": -2}
 
 
@@ -85,12 +86,17 @@ class Resolver:
                 try:
                     event = self._strike(placed, placed.slot, slapped)
                 except Unplayable as fault:
-                    self.faults.append(fault.diagnostic)
+                    self._say(fault.diagnostic)
                     self._silence(placed.onset, placed.length, placed.span)
                     continue
                 made[index] = len(self.events)
                 self.events.append(event)
         return tuple(self.events)
+
+    def _say(self, fault: Diagnostic) -> None:
+        """Keep a fault, unless one cause has been told for this bar already."""
+        if fault.code not in ONCE_A_BAR or all(f.code != fault.code for f in self.faults):
+            self.faults.append(fault)
 
     # --- slots ---------------------------------------------------------------------------------------------
 
@@ -278,11 +284,20 @@ class Resolver:
                 "off-fretboard",
                 tone.span,
                 f"fret {name.fret} is off the fretboard, which ends at {FRETS}",
+                *self._other_places(string, name, tone.span),
             )
         pitch = name_pitch(self.in_force.tuning[-string].midi + name.fret, self.in_force)
         return Head(
             pitch, "note", tone.ghost, tone.doubtful, tone.meant, string, name.fret, "fret", tone.span
         )
+
+    def _other_places(self, string: int, name: Fret, span: Span) -> list[Hint]:
+        tuning = self.in_force.tuning
+        found = places(tuning[-string].midi + name.fret, tuning)
+        if not found:
+            return [Hint("no string of this tuning has that pitch")]
+        text = f"{string_name(tuning, found[0][0])}:{found[0][1]}"
+        return [Hint(f"the same pitch is at `{text}`", text, span)]
 
     def _fret_on(self, pitch: Pitch, string: int, tone: Tone) -> int:
         fret = pitch.midi - self.in_force.tuning[-string].midi

@@ -7,6 +7,8 @@ from collections.abc import Sequence
 from scribe.diagnostics import Diagnostic, Hint, Span
 from scribe.music.events import BarMusic, Head
 from scribe.music.inforce import InForce
+from scribe.music.pitch import Pitch
+from scribe.music.resolve import Contour
 from scribe.source.tree import Beat, Letter, Slot, Strike, Word
 
 
@@ -81,15 +83,19 @@ def forgotten_beats(shapes: Sequence[tuple[int, int]], index: int, span: Span) -
     )
 
 
-def far_leap(last: Head, first: Head, typed: str, span: Span) -> Diagnostic | None:
-    """Hint at a bar's first note that leaps more than a sixth although its octave twin would not."""
+def far_leap(last: Head, first: Head, home: Pitch, typed: str, span: Span) -> Diagnostic | None:
+    """Hint at a bar's first note that leaps more than a sixth although its octave twin would not.
+
+    Silent where octave marks were typed, and on plain octaves, which bass lines are full of.
+    """
     if first.way not in ("letter", "degree") or "^" in typed or "v" in typed:
         return None
     leap = first.pitch.staff - last.pitch.staff
     twin = leap - 7 if leap > 0 else leap + 7
-    if abs(leap) <= 5 or abs(twin) > 5:
+    if abs(leap) <= 5 or abs(twin) > 5 or abs(leap) == 7:
         return None
-    mark = "v" if leap > 0 else "^"
+    wanted = first.pitch.octaves(-1 if leap > 0 else 1)
+    marks = _marks(home, wanted)
     return Diagnostic(
         "far-leap",
         "hint",
@@ -97,12 +103,19 @@ def far_leap(last: Head, first: Head, typed: str, span: Span) -> Diagnostic | No
         f"`{typed}` is {first.pitch}, a leap of more than a sixth from {last.pitch}",
         (
             Hint(
-                f"an octave {'lower' if leap > 0 else 'higher'} would be nearer: `{mark}{typed}`; or move `home`",
-                mark + typed,
-                span,
+                f"for {wanted}, which is nearer, write `{marks}{typed}`; or move `home`", marks + typed, span
             ),
         ),
     )
+
+
+def _marks(home: Pitch, wanted: Pitch) -> str:
+    """The octave marks that lead from home to a pitch."""
+    for count in range(1, 9):
+        for sign, mark in ((1, "^"), (-1, "v")):
+            if Contour(home).reach(wanted.letter, wanted.alter, sign * count) == wanted:
+                return mark * count
+    return ""
 
 
 def shape(words: Sequence[Word], music: BarMusic) -> tuple[int, int]:
