@@ -50,7 +50,7 @@ def test_each_word_gives_its_pitches(draft: str, expected: str) -> None:
 
 
 def test_a_dead_note_stands_where_the_note_before_it_stood() -> None:
-    """`x` takes the staff place of the note before it in the bar, else of home, or of the open string it is pinned to."""
+    """`x` takes the staff place of the note before it in the bar, else of home, or of the open string named."""
     bars = compile("| g x x:D x |\n| x a |").piece.bars
     heads = [str(e.heads[0].pitch) for b in bars for e in b.events]
     assert heads == ["G1", "G1", "D2", "G1", "A1", "A1"]

@@ -9,7 +9,8 @@ MEANING: dict[str, Code] = {
         "error",
         "a directive's value does not exist",
         "The value has the right form but stands for nothing: a pickup as long as the bar, "
-        "an instrument nobody has heard of, a fret for `home` on a string that is not there. The line is left out; what was in force stays so.",
+        "an instrument nobody has heard of, a fret for `home` on a string that is not there. The line is left out; "
+        "what was in force stays so.",
         "pickup 4\n| g b d g |\n",
         "pickup 1\n| g | g b d g |\n",
     ),

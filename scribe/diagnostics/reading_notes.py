@@ -85,7 +85,7 @@ NOTES: dict[str, Code] = {
         "error",
         "a sign that leads to no note",
         "Connectors `~` `h` `p` `/`, octave marks `^` `v` and the ghost mark `q` stand right before their "
-        "note. (The dynamics are `'p` and `'f`.)",
+        "note. The dynamics are `'p` and `'f`.",
         "| g~ b d g |\n",
         "| g ~b d g |\n",
     ),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from scribe.engrave.canvas import Canvas, arc, stroke
-from scribe.engrave.ink import Drawn, Ink, Use, ink, letters
+from scribe.engrave.ink import Box, Drawn, Ink, Use, ink, letters
 from scribe.engrave.ink.faces import music
 from scribe.engrave.measure import Head
 from scribe.engrave.mei.bar import BarMei
@@ -121,16 +121,23 @@ def _slash(canvas: Canvas, head: Head) -> None:
 
 def _fall(canvas: Canvas, head: Head) -> None:
     x, y = max(head.right, head.box.right if head.box.right < head.right + SPACE else 0.0) + _GAP, head.y
-    path = (("M", x, y), ("C", x + 0.5 * _LONG, y, x + 0.85 * _LONG, y + 0.4 * _LONG, x + _LONG, y + _LONG))
+    for long in (_LONG, 0.8 * _LONG, 0.6 * _LONG, 0.45 * _LONG):
+        room = Box(x, y - 13.0, x + long, y + long + 13.0)
+        if not any(box.meets(room) for box in canvas.engraved.boxes):
+            break
+    path = (("M", x, y), ("C", x + 0.5 * long, y, x + 0.85 * long, y + 0.4 * long, x + long, y + long))
     canvas.draw([Drawn(path, 26.0)], "fall")
 
 
 def _bend(canvas: Canvas, head: Head) -> None:
-    x, y = head.right + _GAP, head.y - 0.1 * SPACE
-    tip_x, tip_y = x + 0.9 * SPACE, y - 1.5 * SPACE
-    curve = Drawn((("M", x, y), ("C", x + 0.6 * SPACE, y, tip_x, y - 0.5 * SPACE, tip_x, tip_y + 60)), 22.0)
+    """An arrow bent upwards, over the note: beside it there may be no room."""
+    wide, high = 0.75 * SPACE, 0.95 * SPACE
+    x = head.middle - wide / 2
+    y = min(canvas.sky.highest(x - 48, x + wide + 48) - _AIR, canvas.top - _AIR)
+    tip_x, tip_y = x + wide, y - high
+    curve = Drawn((("M", x, y), ("C", x + 0.7 * wide, y, tip_x, y - 0.3 * high, tip_x, tip_y + 70)), 24.0)
     point = Drawn(
-        (("M", tip_x, tip_y), ("L", tip_x - 48, tip_y + 110), ("L", tip_x + 48, tip_y + 110), ("Z",))
+        (("M", tip_x, tip_y), ("L", tip_x - 48, tip_y + 105), ("L", tip_x + 48, tip_y + 105), ("Z",))
     )
     canvas.draw([curve, point], "bend")
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from typing import Any
 
 from scribe.diagnostics import Diagnostic, Hint
 from scribe.music import settings
@@ -86,7 +87,7 @@ class Context:
 
     # --- one method a directive: takes the value's text, tells whether it is one ------------------------------
 
-    def _set(self, **changes: object) -> bool:
+    def _set(self, **changes: Any) -> bool:
         if None in changes.values():
             return False
         self.in_force = self.in_force._replace(**changes)

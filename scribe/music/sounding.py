@@ -90,13 +90,13 @@ def sounding(piece: Piece) -> tuple[Sounding, ...]:
 
 
 def _note(bar: Bar, event: Event, head: Head, values: tuple[str, ...], chord: str) -> Sounding:
-    marks = [event.connector] if event.connector else []
+    marks: list[str] = [event.connector] if event.connector else []
     marks += [*event.marks, *_head_marks(head)]
     return _row(bar, event, head, event.length, values, chord, marks, grace=False)
 
 
 def _grace(bar: Bar, event: Event, grace: GraceNote, chord: str) -> Sounding:
-    marks = [grace.connector] if grace.connector else []
+    marks: list[str] = [grace.connector] if grace.connector else []
     marks += _head_marks(grace.head)
     return _row(bar, event, grace.head, Fraction(0), (), chord, marks, grace=True)
 
