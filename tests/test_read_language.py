@@ -6,11 +6,11 @@ import re
 from pathlib import Path
 
 import pytest
-from tests.read_help import codes
 
 from scribe.source import grammar
 from scribe.source.directions import DIRECTIONS, MARKS
 from scribe.source.directives import FORMS
+from tests.read_help import codes
 
 TEXT = (Path(grammar.folder()) / "LANGUAGE.md").read_text("utf-8")
 EXAMPLES = re.findall(r"```scribe\n(.*?)```", TEXT, re.S)

@@ -163,11 +163,12 @@ class Places:
         """Return a piece of the tree with its spans moved, and words above the staff as they were typed."""
         if isinstance(thing, Span):
             return self.span(*thing)
-        if isinstance(thing, tuple):
-            return tuple(self.move(part) for part in thing)
         if isinstance(thing, TextWord):
             span = self.span(*thing.span)
             return TextWord(self.text[span.start + 1 : span.end - 1], span)
+        if isinstance(thing, tuple):
+            parts = [self.move(part) for part in thing]
+            return type(thing)(*parts) if hasattr(thing, "_fields") else tuple(parts)
         if is_dataclass(thing) and not isinstance(thing, type):
             return type(thing)(*(self.move(getattr(thing, field.name)) for field in fields(thing)))
         return thing
