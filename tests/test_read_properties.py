@@ -45,7 +45,10 @@ def spans(thing: object) -> list[Span]:
     if isinstance(thing, BarCell):
         return []  # counts from its own start
     if isinstance(thing, tuple):
-        return [span for part in thing for span in spans(part)]
+        names = getattr(thing, "_fields", (None,) * len(thing))
+        return [
+            span for name, part in zip(names, thing, strict=True) if name != "cells" for span in spans(part)
+        ]
     if dataclasses.is_dataclass(thing) and not isinstance(thing, type):
         return [s for f in dataclasses.fields(thing) for s in spans(getattr(thing, f.name))]
     return []

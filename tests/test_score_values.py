@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -36,7 +35,7 @@ def written(codes: str, tuplets: Sequence[Tuplet] = (), inside: dict[int, int] |
             False,
             rest="r" in word,
         )
-        notes.append(replace(made, length=printed_length(made, tuplets)))
+        notes.append(made._replace(length=printed_length(made, tuplets)))
         at = notes[-1].onset + notes[-1].length
         if word.endswith("]"):
             group = None
@@ -135,10 +134,10 @@ def test_a_single_note_has_no_beam() -> None:
     ("tuplet", "codes", "count"),
     [
         (TRIPLET, "E E E", 3),
-        (replace(TRIPLET, actual=5, normal=4, unit="S"), "S S S S S", 5),
-        (replace(TRIPLET, actual=7, normal=4, unit="S"), "S S S S S S S", 7),
-        (replace(TRIPLET, length=Fraction(2), unit="Q", bracket=True), "Q Q Q", 3),
-        (replace(TRIPLET, length=Fraction(3, 2), actual=2, normal=3), "E E", 2),
+        (TRIPLET._replace(actual=5, normal=4, unit="S"), "S S S S S", 5),
+        (TRIPLET._replace(actual=7, normal=4, unit="S"), "S S S S S S S", 7),
+        (TRIPLET._replace(length=Fraction(2), unit="Q", bracket=True), "Q Q Q", 3),
+        (TRIPLET._replace(length=Fraction(3, 2), actual=2, normal=3), "E E", 2),
         (TRIPLET, "Q E", 2),
     ],
 )

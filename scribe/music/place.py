@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from scribe.diagnostics import Diagnostic, Hint, Span
 from scribe.music.events import Cell, PlacedWord
@@ -27,8 +27,7 @@ FREE_SLOTS = frozenset((1, 2, 3, 4, 5, 6, 7, 8, 9, 12, 16))
 Timed = Beat | Again | ToDo | Group
 
 
-@dataclass(frozen=True, slots=True)
-class PlacedSlot:
+class PlacedSlot(NamedTuple):
     """A slot at its place; `slot` is None in a stretch still to do.
 
     `again` is the index (in `Placement.slots`) of the slot that a `/` repeats here, `span` the place of that `/`.
@@ -41,16 +40,14 @@ class PlacedSlot:
     again: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class TypedChord:
+class TypedChord(NamedTuple):
     """A chord word at its onset."""
 
     onset: Fraction
     word: ChordWord
 
 
-@dataclass(frozen=True, slots=True)
-class Placement:
+class Placement(NamedTuple):
     """A bar's words in time. `todo`: the whole bar is still to do; `repeat`: 0, 1 or 2 (`%`, `%%`)."""
 
     slots: tuple[PlacedSlot, ...]

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 # Undotted values by code: name as in MusicXML, MEI `dur`, length in quarters.
 VALUES: dict[str, tuple[str, str, Fraction]] = {
@@ -19,8 +19,7 @@ VALUES: dict[str, tuple[str, str, Fraction]] = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Tuplet:
+class Tuplet(NamedTuple):
     """`actual` notes of value `unit` in the time of `normal`, over the stretch start … start + length (sounding).
 
     Tuplets nest: `parent` is the index (in `WrittenBar.tuplets`) of the one around it, or None.
@@ -35,8 +34,7 @@ class Tuplet:
     bracket: bool  # False where one beam already shows the group
 
 
-@dataclass(frozen=True, slots=True)
-class Written:
+class Written(NamedTuple):
     """One written note or rest.
 
     `event`: index of the event it belongs to. `onset`, `length`: sounding, in quarters from the bar's start.
@@ -62,8 +60,7 @@ class Written:
         return self.value + "." * self.dots
 
 
-@dataclass(frozen=True, slots=True)
-class WrittenBar:
+class WrittenBar(NamedTuple):
     """All of a bar, in order of onset. Beam groups and tuplets are properly nested: one holds the other or neither."""
 
     notes: tuple[Written, ...]

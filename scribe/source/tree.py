@@ -2,13 +2,16 @@
 
 Spans inside a `BarText` count from the start of the bar's own text (see `scribe.diagnostics.span`); spans of
 lines and directives count from the start of the draft.
+
+Named tuples, because making a frozen dataclass takes eight times as long and `scribe check` makes all of these at every
+start; only the kinds that hold nothing but a span are dataclasses, so that a hold and a silence are never equal.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from scribe.diagnostics import Diagnostic, Span
 
@@ -20,8 +23,7 @@ Mark = Literal[
 ]  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
-class Letter:
+class Letter(NamedTuple):
     """A pitch by letter. `exact`: typed as a capital; `accidental`: `` (none), `#`, `##`, `n`, `b`, `bb`."""
 
     letter: str  # always a capital, A-G
@@ -29,24 +31,21 @@ class Letter:
     accidental: str
 
 
-@dataclass(frozen=True, slots=True)
-class Degree:
+class Degree(NamedTuple):
     """A pitch by degree, 1-7 of the major scale; `alter` in semitones, from -2 to 2."""
 
     number: int
     alter: int
 
 
-@dataclass(frozen=True, slots=True)
-class Fret:
+class Fret(NamedTuple):
     """A pitch by place. `string` as typed (`E`, `d`, `Eb`); already filled in where the word left it out."""
 
     string: str
     fret: int
 
 
-@dataclass(frozen=True, slots=True)
-class Tone:
+class Tone(NamedTuple):
     """One head: a typed pitch, or a dead (`x`) or unheard (`u`) note, with the marks of its own."""
 
     name: Letter | Degree | Fret | Literal["dead", "unheard"]
@@ -58,8 +57,7 @@ class Tone:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Grace:
+class Grace(NamedTuple):
     """A grace note at the head of a slot; `connector` leads to it from the note before."""
 
     tone: Tone
@@ -67,8 +65,7 @@ class Grace:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Strike:
+class Strike(NamedTuple):
     """A slot in which something starts: one head or a stack, lowest first."""
 
     tones: tuple[Tone, ...]
@@ -97,8 +94,7 @@ Slot = Strike | Hold | Silence
 # --- words -------------------------------------------------------------------------------------------------
 
 
-@dataclass(frozen=True, slots=True)
-class Beat:
+class Beat(NamedTuple):
     """A beat word."""
 
     slots: tuple[Slot, ...]
@@ -119,8 +115,7 @@ class ToDo:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Group:
+class Group(NamedTuple):
     """`2{g b d}`: the words inside share the time of `beats` beat words."""
 
     beats: int
@@ -128,8 +123,7 @@ class Group:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class ChordWord:
+class ChordWord(NamedTuple):
     """`@Cm7`, `@3:Cm7?`: at `slot` (from 1) of the beat word that follows."""
 
     name: str
@@ -139,24 +133,21 @@ class ChordWord:
     name_span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class TextWord:
+class TextWord(NamedTuple):
     """`"text"`: words above the staff."""
 
     text: str
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Direction:
+class Direction(NamedTuple):
     """`'mf`, `'slap`, `'coda` …: `name` without the quote sign, a key of `scribe.source.directions`."""
 
     name: str
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Repeat:
+class Repeat(NamedTuple):
     """`%` (`bars` 1) or `%%` (`bars` 2)."""
 
     bars: int
@@ -166,8 +157,7 @@ class Repeat:
 Word = Beat | Again | ToDo | Group | ChordWord | TextWord | Direction | Repeat
 
 
-@dataclass(frozen=True, slots=True)
-class BarText:
+class BarText(NamedTuple):
     """One bar's own text, parsed alone. A bar with an error in `diagnostics` has no words."""
 
     text: str
@@ -184,8 +174,7 @@ class BarText:
 Barline = Literal["single", "double", "repeat start", "repeat end", "repeat both"]
 
 
-@dataclass(frozen=True, slots=True)
-class BarCell:
+class BarCell(NamedTuple):
     """A bar in its line: its text, where that text starts in the draft, and the barlines typed around it.
 
     `left` is None when the bar's left barline is the right one of the bar before in the same line; `right` is None
@@ -202,8 +191,7 @@ class BarCell:
         return Span(self.start, self.start + len(self.bar.text))
 
 
-@dataclass(frozen=True, slots=True)
-class Directive:
+class Directive(NamedTuple):
     """`word value`. The grammar has checked the form of the value; `scribe.music.settings` says what it means."""
 
     name: str
@@ -212,8 +200,7 @@ class Directive:
     value_span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Music:
+class Music(NamedTuple):
     """A line of music, or a section mark alone (`cells` empty)."""
 
     section: str | None
@@ -227,8 +214,7 @@ class Music:
 Line = Directive | Music
 
 
-@dataclass(frozen=True, slots=True)
-class Draft:
+class Draft(NamedTuple):
     """A whole text as read. `lines` holds only lines that say something, in order (blank lines and comments do not).
 
     `diagnostics` holds the faults of lines and directives (absolute spans); faults inside a bar stay with its
