@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from copy import copy
 from dataclasses import replace
 from fractions import Fraction
 
@@ -15,17 +17,28 @@ from scribe.music.inforce import Entry
 from scribe.music.piece import Piece
 from scribe.music.slips import shape
 from scribe.music.use import used_bars
-from scribe.source.tree import BarCell, Directive, Draft, Music
+from scribe.source.tree import BarCell, Directive, Draft, Line, Music
 
 NOWHERE = Span(0, 0)
+_NOT_STATE = frozenset(
+    ("context", "bars", "entries", "systems", "sections", "faults", "number", "line", "fork_at")
+)
 
 
 def assemble(draft: Draft) -> Piece:
     """Compile every bar of a draft and settle its form. Never raises on what a user typed."""
-    return _Assembler().run(draft)
+    return Assembler().run(draft)
 
 
-class _Assembler:
+def no_bars(faults: Iterable[Diagnostic]) -> tuple[Diagnostic, ...]:
+    """What to say about a draft without bars that has these faults: nothing if one of them explains it."""
+    if any(d.severity == "error" for d in faults):
+        return ()
+    hint = Hint("a first bar: `| g b d g |`")
+    return (Diagnostic("empty", "warning", NOWHERE, "there is no bar in this draft yet", (hint,)),)
+
+
+class Assembler:
     """Walks through the lines of a draft once, in order."""
 
     def __init__(self) -> None:
@@ -39,29 +52,73 @@ class _Assembler:
         self.line = 0
         self.section = ""  # waits for the next bar
         self.inside = ""  # the section that goes on
-        self.fork: int | None = None  # index of the first bar of the ending group that goes on
+        self.fork_at: int | None = None  # index of the first bar of the ending group that goes on
 
     def run(self, draft: Draft) -> Piece:
         """Return the piece of the whole draft."""
         self.faults += draft.diagnostics
         for line in draft.lines:
-            if isinstance(line, Music):
-                self._music(line)
-            elif line.name == "use":
-                self._use(line)
-            else:
-                self._directive(line)
-        if not self.bars and not any(d.severity == "error" for d in self.faults):
-            self.faults.append(
-                Diagnostic(
-                    "empty",
-                    "warning",
-                    NOWHERE,
-                    "there is no bar in this draft yet",
-                    (Hint("a first bar: `| g b d g |`"),),
-                )
-            )
+            self.take(line)
+        if not self.bars:
+            self.faults += no_bars(self.faults)
         return settle(self.bars, self.systems, self.context, self.faults)
+
+    def take(self, line: Line) -> None:
+        """Compile one line."""
+        if isinstance(line, Music):
+            self._music(line)
+        elif line.name == "use":
+            self._use(line)
+        else:
+            self._directive(line)
+
+    # --- between two lines: all that a later line may depend on ----------------------------------------------
+
+    def fork(self, sections: dict[str, list[Draught]] | None = None) -> Assembler:
+        """Return a new assembler that goes on from here, with the bars that a later line may reach back to alone.
+
+        Bars are numbered from 1 at the start of a draft, else on from 0. `sections`: what `use` may name.
+        """
+        kept = self._reach()
+        if self.fork_at and self.fork_at - 1 not in kept:
+            kept.insert(0, self.fork_at - 1)
+        new = Assembler()
+        new.__dict__.update(self.__dict__)
+        new.context = copy(self.context)
+        new.bars = [self.bars[i] for i in kept]
+        new.entries = [self.entries[i] for i in kept]
+        alone = bool(self.systems) and self.systems[-1] == len(self.bars) - 1
+        new.systems = [len(kept) - 1 if alone else -1] if self.systems else []
+        new.sections = {self.inside: []} if sections is None else sections
+        new.faults = []
+        new.number = 0 if kept else 1
+        new.line = 0
+        if self.fork_at:
+            new.fork_at = kept.index(self.fork_at - 1) + 1
+        return new
+
+    def state(self) -> object:
+        """Return a hashable key, equal for two assemblers if and only if all later lines do the same to both.
+
+        Bars count as equal when they share what the memo of bars gave them. The heading and the layout of the page
+        are left out: no bar depends on them.
+        """
+        own = {k: v for k, v in self.__dict__.items() if k not in _NOT_STATE}
+        context = {k: v for k, v in self.context.__dict__.items() if k not in ("heading", "layout")}
+        kept = [(self.bars[i], self.entries[i]) for i in self._reach()]
+        reach = tuple(
+            (id(bar.music), id(bar.written), id(bar.events), bar.edge, bar.rests, bar.repeat, left)
+            for bar, left in kept
+        )
+        alone = bool(self.systems) and self.systems[-1] == len(self.bars) - 1
+        fork = self.entries[self.fork_at - 1] if self.fork_at else self.fork_at
+        return (reach, alone, bool(self.systems), fork, *own.items(), *context.items())
+
+    def _reach(self) -> list[int]:
+        """The bars that `%`, `%%`, a hold or a rest bar may reach back to, by index."""
+        count = len(self.bars)
+        plain = next((i for i in range(count - 1, -1, -1) if not self.bars[i].repeat), -1)
+        return sorted(i for i in {count - 1, count - 2, plain} if i >= 0)
 
     # --- lines ---------------------------------------------------------------------------------------------
 
@@ -156,8 +213,8 @@ class _Assembler:
     def _entry(self) -> Entry | None:
         """What a hold at the next bar's start reaches back to, in first-pass order."""
         index = len(self.bars) - 1
-        if self.context.ending and self.fork is not None and self.bars[-1].edge.right in REPEAT_ENDS:
-            index = self.fork - 1  # a later ending follows the bar before the first one
+        if self.context.ending and self.fork_at is not None and self.bars[-1].edge.right in REPEAT_ENDS:
+            index = self.fork_at - 1  # a later ending follows the bar before the first one
         return self.entries[index] if index >= 0 else None
 
     def _repeat(self, bar: Draught) -> None:
@@ -195,8 +252,8 @@ class _Assembler:
 
     def _sources(self, count: int) -> list[Draught] | None:
         if count == 1:
-            plain = [b for b in self.bars if not b.repeat]
-            return plain[-1:] or None
+            plain = next((b for b in reversed(self.bars) if not b.repeat), None)
+            return None if plain is None else [plain]
         return self.bars[-2:] if len(self.bars) >= 2 else None
 
     def _add(self, bar: Draught, leaves: Entry) -> None:
@@ -204,8 +261,8 @@ class _Assembler:
         bar.section, self.section = self.section, ""
         if self.context.ending:
             after_ending = bool(self.bars) and self.bars[-1].edge.right in REPEAT_ENDS
-            if self.fork is None or not after_ending:
-                self.fork = len(self.bars)
+            if self.fork_at is None or not after_ending:
+                self.fork_at = len(self.bars)
         self.context.announce(bar)
         bar.number = self.number
         if not self.bars and bar.in_force.pickup:

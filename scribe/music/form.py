@@ -133,22 +133,26 @@ def barlines(bars: Sequence[Draught]) -> tuple[list[Left], list[Right]]:
     return lefts, rights
 
 
-def endings(bars: Sequence[Draught]) -> list[Passes]:
-    """For every bar: the passes of the ending it lies in, whether the bracket starts there, whether it ends there."""
+def endings(bars: Sequence[Draught], lines: Sequence[object] | None = None) -> list[Passes]:
+    """For every bar: the passes of the ending it lies in, whether the bracket starts there, whether it ends there.
+
+    `lines`: what names the source line of each bar, if the bars' own count of lines does not.
+    """
+    lines = [bar.line for bar in bars] if lines is None else lines
     found: list[Passes] = [NO_ENDING] * len(bars)
     starts = [i for i, b in enumerate(bars) if b.ending]
     for n, start in enumerate(starts):
         stop = starts[n + 1] if n + 1 < len(starts) else len(bars)
-        last = _ending_end(bars, start, stop, more=n + 1 < len(starts))
+        last = _ending_end(bars, lines, start, stop, more=n + 1 < len(starts))
         for i in range(start, last + 1):
             found[i] = (bars[start].ending, i == start, i == last)
     return found
 
 
-def _ending_end(bars: Sequence[Draught], start: int, stop: int, more: bool) -> int:
+def _ending_end(bars: Sequence[Draught], lines: Sequence[object], start: int, stop: int, more: bool) -> int:
     """An ending lasts to its `:|`; one without, to the end of its source line."""
     line_end = start
-    while line_end + 1 < stop and bars[line_end + 1].line == bars[start].line:
+    while line_end + 1 < stop and lines[line_end + 1] == lines[start]:
         line_end += 1
     for i in range(start, stop if more else line_end + 1):
         if bars[i].edge.right in REPEAT_ENDS:

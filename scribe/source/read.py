@@ -10,7 +10,7 @@ from scribe.source.musicline import begins_music, read_music
 from scribe.source.plain import plain_line
 from scribe.source.tree import BarCell, Directive, Draft, Line, Music
 
-__all__ = ["parse_bar", "read"]
+__all__ = ["faults_left_out", "parse_bar", "read", "read_line"]
 
 LONGEST_LINE = 50_000  # characters; a line of a hundred bars is a tenth of that
 MOST_FAULTS = 100  # of lines that are said one by one
@@ -32,7 +32,7 @@ def read(text: str) -> Draft:
     while at < len(text):
         end = text.find("\n", at)
         end = len(text) if end < 0 else end
-        line, faults = _read_line(text[at:end].rstrip("\r"))
+        line, faults = read_line(text[at:end].rstrip("\r"))
         if line is not None:
             lines.append(_shift(line, at))
         broken += bool(faults)
@@ -43,15 +43,17 @@ def read(text: str) -> Draft:
             last = Span(at, end)
         at = end + 1
     if unsaid:
-        diagnostics.append(
-            line_fault(
-                "too-many-faults", *last, f"{unsaid:,} more lines that cannot be read, this is the last"
-            )
-        )
+        diagnostics.append(faults_left_out(unsaid, last))
     return Draft(text, tuple(lines), tuple(diagnostics))
 
 
-def _read_line(raw: str) -> tuple[Line | None, tuple[Diagnostic, ...]]:
+def faults_left_out(lines: int, last: Span) -> Diagnostic:
+    """Say how many lines beyond the first MOST_FAULTS have faults too; `last` is the last of them."""
+    message = f"{lines:,} more lines that cannot be read, this is the last"
+    return line_fault("too-many-faults", *last, message)
+
+
+def read_line(raw: str) -> tuple[Line | None, tuple[Diagnostic, ...]]:
     """Read one line without its end. Places count from its start."""
     plain = plain_line(raw)
     body = plain.lstrip(" \t")
