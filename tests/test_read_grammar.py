@@ -6,6 +6,7 @@ import subprocess
 import sys
 from pathlib import Path
 
+import platformdirs
 import pytest
 
 from scribe.source import grammar
@@ -30,8 +31,15 @@ def test_parser_is_built_whatever_the_cache_is(
     elif kind == "read-only":
         (place / grammar.APP / "bar.tables").mkdir(parents=True)
     monkeypatch.setenv("XDG_CACHE_HOME", str(place))
-    tree = grammar._build("bar", ["bar"]).parse("g b d")
+    tree = grammar._build("bar", ["bar"], "basic").parse("g b d")
     assert [str(word.data) for word in tree.children] == ["beat", "beat", "beat"]  # type: ignore[union-attr]
+
+
+@pytest.mark.parametrize("base", ["", "/var/cache/me"])
+def test_cache_folder_is_the_users(base: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The folder is the one that platformdirs names (XDG Base Directory Specification on Linux)."""
+    monkeypatch.setenv("XDG_CACHE_HOME", base)
+    assert grammar._cache_folder() == platformdirs.user_cache_dir(grammar.APP, appauthor=False)
 
 
 def test_reading_starts_fast() -> None:
