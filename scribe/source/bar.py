@@ -105,7 +105,7 @@ class _Reader:
                 start,
                 start + len(count),
                 f"expected the number of beat words that the group lasts, found `{count}`",
-                Mend("a triplet over two beats is `2{`", "2"),
+                Mend("three words in the time of two have the count `2`", "2"),
             )
         return Group(int(count), self.words(parts[1:-1]), Span(start, end))
 
@@ -181,9 +181,10 @@ class Places:
 
 def _diagnostic(fault: Fault, severity: Severity, places: Places) -> Diagnostic:
     hints = []
-    for order, text, start, end in fault.mends:
-        place = (fault.start if start is None else start, fault.end if end is None else end)
-        hints.append(Hint(order, text, None if text is None else places.span(*place)))
+    for mend in fault.mends:
+        start = fault.start if mend.start is None else mend.start
+        end = fault.end if mend.end is None else mend.end
+        hints.append(Hint(mend.words, mend.text, None if mend.text is None else places.span(start, end)))
     return Diagnostic(
         fault.code, severity, places.underlined(fault.start, fault.end), fault.message, tuple(hints)
     )

@@ -15,6 +15,15 @@ class Mend(NamedTuple):
     start: int | None = None
     end: int | None = None
 
+    @property
+    def words(self) -> str:
+        """The order with the text to type in it, so that it can be read alone."""
+        typed = (self.text or "").strip()
+        if not typed or f"`{typed}`" in self.order:
+            return self.order
+        joint = " " if self.order.endswith((" is", " as", " are", "type")) else ": "
+        return f"{self.order}{joint}`{typed}`"
+
 
 class Fault(Exception):
     """The first fault of a bar. Places count in the bar's plain text; it never leaves `parse_bar`."""
@@ -32,10 +41,15 @@ def line_fault(code: str, start: int, end: int, message: str, *mends: Mend) -> D
     """Return the error of a line as a diagnostic. Places count from the line's start."""
     hints = tuple(
         Hint(
-            order,
-            text,
-            None if text is None else Span(start if at is None else at, end if to is None else to),
+            mend.words,
+            mend.text,
+            None
+            if mend.text is None
+            else Span(
+                start if mend.start is None else mend.start,
+                end if mend.end is None else mend.end,
+            ),
         )
-        for order, text, at, to in mends
+        for mend in mends
     )
     return Diagnostic(code, "error", Span(start, end), message, hints)
