@@ -32,6 +32,7 @@ KINDS = (".svg", ".pdf", ".png", ".mei")
     "--dpi", type=click.IntRange(20, 1200), default=200, show_default=True, help="Resolution of a PNG."
 )
 @click.option("--transparent", is_flag=True, help="No white paper behind a PNG or SVG.")
+@click.option("--open", "opened", is_flag=True, help="Show what was written with the system's own viewer.")
 def command(
     file: str,
     output: str,
@@ -40,6 +41,7 @@ def command(
     system: int | None,
     dpi: int,
     transparent: bool,
+    opened: bool,
 ) -> None:
     """Engrave a draft: SVG or PNG (one file a page: OUT-1, OUT-2 … when there are several), PDF, or MEI.
 
@@ -85,6 +87,8 @@ def command(
     report(compiled.diagnostics, text, file)
     named = ", ".join(map(str, written))
     click.echo(f"{named}: {len(sheets)} page{'s' if len(sheets) != 1 else ''}" if kind != ".mei" else named)
+    if opened and click.launch(str(written[0].resolve())) != 0:
+        click.echo(f"no viewer found here: open {written[0].resolve()} yourself")
     sys.exit(1 if has_errors(compiled.diagnostics) else 0)
 
 

@@ -90,16 +90,11 @@ def place(words: tuple[Word, ...], in_force: InForce) -> Placement:
 
 
 def _weights(words: tuple[Word, ...]) -> list[int]:
-    """How many beat words each word stands for; `/` stands for as many as the word that it repeats."""
-    weights: list[int] = []
-    last = 1
-    for word in words:
-        if isinstance(word, Group):
-            last = word.beats
-        elif isinstance(word, Beat | ToDo):
-            last = 1
-        weights.append(last if isinstance(word, Beat | Again | ToDo | Group) else 0)
-    return weights
+    """How many beat words each word stands for."""
+    return [
+        word.beats if isinstance(word, Group) else int(isinstance(word, Beat | Again | ToDo))
+        for word in words
+    ]
 
 
 def _wrong_count(found: int, allowed: list[int], metre: Metre, short: bool, span: Span) -> Diagnostic:
@@ -273,7 +268,7 @@ class _Placer:
             self.slots.append(
                 PlacedSlot(start + (slot.onset - old) * scale, slot.length * scale, slot.slot, span, i)
             )
-        return _recut(word, start, length)
+        return Cell(start, length, _slot_count(word))
 
 
 def _slot_count(word: Timed) -> int:
@@ -282,20 +277,3 @@ def _slot_count(word: Timed) -> int:
     if isinstance(word, Group):
         return sum(_weights(word.words)) or 1
     return 1
-
-
-def _recut(word: Timed, start: Fraction, length: Fraction) -> Cell:
-    """The cell of a word that is played once more elsewhere."""
-    if not isinstance(word, Group):
-        return Cell(start, length, _slot_count(word))
-    count = _slot_count(word)
-    part, at = length / count, start
-    inner: list[Cell] = []
-    last: Timed | None = None
-    for child, weight in zip(word.words, _weights(word.words), strict=True):
-        if isinstance(child, Beat | Again | ToDo | Group):
-            source = last if isinstance(child, Again) and last else child
-            inner.append(_recut(source, at, part * weight))
-            at += part * weight
-            last = source
-    return Cell(start, length, count, tuple(inner))

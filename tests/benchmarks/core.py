@@ -8,6 +8,7 @@ from pathlib import Path
 from random import Random
 
 from scribe import compile, engrave
+from scribe.commands.main import calm_collector
 from scribe.music.bar import compile_bar
 from scribe.source import read
 from tests.benchmarks.measure import process, row, seconds
@@ -95,6 +96,7 @@ def linear() -> None:
         compile(text)
         return time.process_time() - start
 
+    calm_collector()  # as every command does
     run(500)
     small, large = run(5000), run(10000)
     row("10,000 bars / 5,000 bars", large / small, "x", 2.2)
