@@ -54,5 +54,10 @@ def system_widths(
         (SIGNS + sum(natural_width(bars[i], meis[i]) for i in range(start, end))) / width
         for start, end in runs
     ]
+    return filled(fills, width)
+
+
+def filled(fills: Sequence[float], width: float) -> list[float]:
+    """Return the widths of systems whose music would fill these shares of `width` at its natural width."""
     usual = min(1.0, max(_USUAL, sorted(fills)[len(fills) // 2]))
     return [width if fill >= _RAGGED * usual else round(width * fill / usual, -1) for fill in fills]
