@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
+from functools import lru_cache
 from typing import Literal, NamedTuple
 
 Kind = Literal["simple", "compound", "asymmetric"]
@@ -61,26 +62,31 @@ class Metre(NamedTuple):
 
     def word_counts(self) -> dict[int, tuple[Share, ...]]:
         """Return the numbers of beat words a full bar may hold, each with the stretch of every word."""
-        unit = self.unit_length
-        full = self.length
-        counts: dict[int, tuple[Share, ...]] = {1: (Share(Fraction(0), full),)}
-        if self.kind == "asymmetric":
-            if self.groups:
-                counts[len(self.groups)] = _row(tuple(unit * g for g in self.groups))
-            counts[self.count] = _row((unit,) * self.count)
-            return dict(sorted(counts.items()))
-        beats = self.beat_lengths
-        if len(beats) % 2 == 0:
-            half = len(beats) // 2
-            counts[half] = _row((beats[0] * 2,) * half)
-        counts[len(beats)] = _row(beats)
-        finer = 2 if self.kind == "simple" else 3
-        counts[len(beats) * finer] = _row((beats[0] / finer,) * (len(beats) * finer))
-        return dict(sorted(counts.items()))
+        return _word_counts(self)
 
     def __str__(self) -> str:
         groups = " " + "+".join(map(str, self.groups)) if self.groups else ""
         return f"{self.count}/{self.unit}{groups}"
+
+
+@lru_cache(maxsize=256)
+def _word_counts(metre: Metre) -> dict[int, tuple[Share, ...]]:
+    unit = metre.unit_length
+    full = metre.length
+    counts: dict[int, tuple[Share, ...]] = {1: (Share(Fraction(0), full),)}
+    if metre.kind == "asymmetric":
+        if metre.groups:
+            counts[len(metre.groups)] = _row(tuple(unit * g for g in metre.groups))
+        counts[metre.count] = _row((unit,) * metre.count)
+        return dict(sorted(counts.items()))
+    beats = metre.beat_lengths
+    if len(beats) % 2 == 0:
+        half = len(beats) // 2
+        counts[half] = _row((beats[0] * 2,) * half)
+    counts[len(beats)] = _row(beats)
+    finer = 2 if metre.kind == "simple" else 3
+    counts[len(beats) * finer] = _row((beats[0] / finer,) * (len(beats) * finer))
+    return dict(sorted(counts.items()))
 
 
 def usual_groups(count: int) -> tuple[int, ...]:

@@ -10,7 +10,8 @@ from random import Random
 from scribe import compile, engrave
 from scribe.commands.main import calm_collector
 from scribe.music.bar import compile_bar
-from scribe.source import read
+from scribe.music.piece import Piece
+from scribe.source import musicline, read
 from tests.benchmarks.measure import process, row, seconds
 
 CHORDS = ("Gm7", "C7", "Fmaj7", "Bbmaj7", "Am7b5", "D7", "Gm6", "Ebmaj7")
@@ -33,14 +34,17 @@ def draft(bars: int, edited: int | None = None) -> str:
 
 
 def forget() -> None:
-    """Forget every bar compiled so far."""
+    """Forget every bar and line read so far, so that a draft is new to us; what is known of rhythms stays."""
     compile_bar.cache_clear()
     read.parse_bar.cache_clear()
+    musicline.read_music.cache_clear()
 
 
 def text_to_svg() -> None:
     """A 32-bar draft, warm: the whole way beside what Verovio alone needs for the same MEI."""
-    from scribe.engrave.toolkit import load_and_render
+    from scribe.engrave.options import options
+    from scribe.engrave.paper import PAPERS
+    from scribe.engrave.toolkit import render
 
     text = draft(32)
     pages = engrave(compile(text))
@@ -51,14 +55,18 @@ def text_to_svg() -> None:
 
     ours()
     whole = seconds(ours, 15)
-    alone = seconds(lambda: load_and_render(pages.mei), 15)
+    alone = seconds(lambda: render(pages.mei, options(PAPERS["A4"].text_width)), 15)
     row("text to SVG of 32 bars / Verovio alone on the same MEI", whole / alone, "x", 2.0)
     print(f"    {whole * 1000:.1f} ms / {alone * 1000:.1f} ms")
 
 
 def edit() -> None:
     """One bar of 32 is edited: the stages before Verovio."""
-    from scribe.engrave import to_mei
+    from scribe.engrave.mei.document import write_document
+    from scribe.engrave.sheet import prepare, system_meis
+
+    def to_mei(piece: Piece) -> str:
+        return write_document(system_meis(prepare(piece), piece.systems))
 
     to_mei(compile(draft(32)).piece)
     taken = []

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
+from functools import lru_cache
 from itertools import count
 from typing import NamedTuple
 
@@ -59,8 +60,21 @@ def notate(
         NotWritable: the rhythm needs values shorter than a 128th.
         ValueError: the events do not fill the bar, or the bar does not fit into the metre.
     """
-    stretches = [Stretch(e.onset, e.length, not e.heads, int(e.todo)) for e in events]
-    return notate_spans(metre, length, stretches, cells, offset=offset, style=style)
+    stretches = tuple(Stretch(e.onset, e.length, not e.heads, int(e.todo)) for e in events)
+    return _remembered(metre, length, stretches, tuple(cells), offset, style)
+
+
+@lru_cache(maxsize=4096)
+def _remembered(
+    metre: Metre,
+    length: Fraction,
+    spans: tuple[Stretch, ...],
+    cells: tuple[Cell, ...],
+    offset: Fraction,
+    style: Style,
+) -> WrittenBar:
+    """Rhythms come back all the time, with other pitches."""
+    return notate_spans(metre, length, spans, cells, offset=offset, style=style)
 
 
 def notate_spans(
