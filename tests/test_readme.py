@@ -42,7 +42,9 @@ def test_the_ten_lines_are_the_demo_beside_whose_page_they_stand() -> None:
 def test_the_python_example_runs() -> None:
     """The few lines of Python print the pitches that they should."""
     (program,) = blocks(README, "python")
-    done = subprocess.run([sys.executable, "-c", program], cwd=ROOT, capture_output=True, text=True, check=True)
+    done = subprocess.run(
+        [sys.executable, "-c", program], cwd=ROOT, capture_output=True, text=True, check=True
+    )
     assert done.stdout.splitlines()[0] == "['G1', 'Bb1', 'D2', 'F2']"
 
 
@@ -65,3 +67,11 @@ def test_the_readme_lists_every_command() -> None:
     from scribe.commands.main import COMMANDS
 
     assert set(re.findall(r"^\| `scribe (\w+)", README, re.M)) == set(COMMANDS)
+
+
+def test_the_list_of_modules_is_fresh() -> None:
+    """DEVELOPERS.md lists every module; `python -m tests.generated` renews it."""
+    from tests.generated import DEVELOPERS, renewed
+
+    text = DEVELOPERS.read_text(encoding="utf-8")
+    assert text == renewed(text), "DEVELOPERS.md is stale: run `python -m tests.generated`"
