@@ -57,19 +57,54 @@ def overlaps(svg: str, allowance: float = 4.0) -> list[Overlap]:
     `allowance`: page units by which boxes may meet (rounding, line ends).
     """
     ours, notes = _parts(svg)
+    grid = _Grid()
+    for part in [*ours, *notes]:
+        grid.add(part)
     found: list[Overlap] = []
-    for index, part in enumerate(ours):
-        others = [other for other in ours[index + 1 :] if not _belong(part, other)]
-        for other in [*others, *notes]:
-            place = _meet(part, other, allowance)
-            if place is not None:
-                found.append(Overlap(_name(part), _name(other), place))
-    for index, one in enumerate(notes):
-        for other in notes[index + 1 :]:
-            place = _meet(one, other, allowance) if one.owner != other.owner else None
-            if place is not None:
-                found.append(Overlap(_name(one), _name(other), place))
+    for part in [*ours, *notes]:
+        for other, place in grid.meeting(part, allowance):
+            found.append(Overlap(_name(part), _name(other), place))
     return found
+
+
+class _Grid:
+    """Boxes by the squares of the page that they lie in, so that only neighbours are compared."""
+
+    _SIDE = 500.0
+
+    def __init__(self) -> None:
+        self.parts: list[Part] = []
+        self.squares: dict[tuple[int, int], list[tuple[int, Box]]] = {}
+
+    def add(self, part: Part) -> None:
+        index = len(self.parts)
+        self.parts.append(part)
+        for box in part.boxes:
+            for square in self._of(box):
+                self.squares.setdefault(square, []).append((index, box))
+
+    def meeting(self, part: Part, allowance: float) -> Iterator[tuple[Part, Box]]:
+        """Every later part that shares ink with this one, once, and where first."""
+        own = next(index for index, each in enumerate(self.parts) if each is part)
+        seen: set[int] = set()
+        for box in part.boxes:
+            for square in self._of(box):
+                for index, other in self.squares[square]:
+                    if index <= own or index in seen:
+                        continue
+                    left, right = max(box.left, other.left), min(box.right, other.right)
+                    top, bottom = max(box.top, other.top), min(box.bottom, other.bottom)
+                    if right - left <= allowance or bottom - top <= allowance:
+                        continue
+                    if not _belong(part, self.parts[index]):
+                        seen.add(index)
+                        yield self.parts[index], Box(left, top, right, bottom)
+
+    def _of(self, box: Box) -> Iterator[tuple[int, int]]:
+        side = self._SIDE
+        for across in range(int(box.left // side), int(box.right // side) + 1):
+            for down in range(int(box.top // side), int(box.bottom // side) + 1):
+                yield across, down
 
 
 def _name(part: Part) -> str:
@@ -77,20 +112,12 @@ def _name(part: Part) -> str:
 
 
 def _belong(one: Part, other: Part) -> bool:
-    """Signs of one tuplet, ending or curve stand close by design."""
+    """Signs of one tuplet or ending stand close by design; so do the notes of one system among themselves."""
+    if one.kind == other.kind == "notes":
+        return one.owner == other.owner
     return one.kind.partition("-")[0] == other.kind.partition("-")[0] == "ending" or (
         one.kind == other.kind == "tuplet"
     )
-
-
-def _meet(one: Part, other: Part, allowance: float) -> Box | None:
-    for a in one.boxes:
-        for b in other.boxes:
-            left, right = max(a.left, b.left), min(a.right, b.right)
-            top, bottom = max(a.top, b.top), min(a.bottom, b.bottom)
-            if right - left > allowance and bottom - top > allowance:
-                return Box(left, top, right, bottom)
-    return None
 
 
 # --- reading the page -------------------------------------------------------------------------------------------

@@ -32,13 +32,14 @@ _NOTHING = Box(1e9, 1e9, -1e9, -1e9)
 class Head:
     """A note or rest as drawn.
 
-    `left` … `right` of the head, `y` its middle; `stem` (x, y of the tip) or None; `box` round all of it with
-    accidental, dots, flag and articulations, but not its beam.
+    `left` … `right` of the head, `edges` the same with its parentheses, `y` its middle; `stem` (x, y of the tip) or
+    None; `box` round all of it with accidental, dots, flag and articulations, but not its beam.
     """
 
     left: float = 0.0
     right: float = 0.0
     y: float = 0.0
+    edges: tuple[float, float] = (0.0, 0.0)
     stem: tuple[float, float] | None = None
     box: Box = _NOTHING
 
@@ -95,6 +96,7 @@ class Engraved:
     boxes: list[Box] = field(
         default_factory=list
     )  # of every piece of ink but staff lines, barlines and curves
+    beams: list[Box] = field(default_factory=list)  # slanted ink in short pieces
     sky: Skyline = field(default_factory=lambda: Skyline(0))
 
     @property
@@ -211,6 +213,7 @@ class _Reader:
                 x, y, scale = _place(use)
                 _, box = _glyph(_code(use))
                 head.left, head.right, head.y = x + box.left * scale, x + box.right * scale, y
+                head.edges = (head.left, head.right)
                 head.box = Box(head.left, y, head.right, y)
             self.head = None
             return
@@ -304,8 +307,12 @@ class _Reader:
         left, right = x + own.left * scale, x + own.right * scale
         self._box(left, y + own.top * scale, right, y + own.bottom * scale)
         head = self.head
-        if head is not None and not head.right:
-            head.left, head.right, head.y = left, right, y
+        if head is not None:
+            if not head.right:
+                head.left, head.right, head.y = left, right, y
+                head.edges = (left, right)
+            elif node.getparent().get("class") == "notehead":
+                head.edges = (min(head.edges[0], left), max(head.edges[1], right))
 
     def _path(self, node: Any) -> None:
         d = node.get("d")
@@ -345,7 +352,7 @@ class _Reader:
         count = len(xs) - (kind == "polyline")
         for i in range(count):
             j = (i + 1) % len(xs)
-            self.done.sky.add_stroke(xs[i], ys[i], xs[j], ys[j], half)
+            self.done.beams.extend(self.done.sky.add_stroke(xs[i], ys[i], xs[j], ys[j], half))
 
     def _box(self, left: float, top: float, right: float, bottom: float) -> None:
         self.done.boxes.append(Box(left, top, right, bottom))

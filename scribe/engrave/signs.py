@@ -63,7 +63,7 @@ def _half_curve(canvas: Canvas, line: Line, start: Head | None, end: Head | None
 def _slide(canvas: Canvas, line: Line, start: Head | None, end: Head | None) -> None:
     down = line.kind == "slide down"
     if start is not None and end is not None:
-        x0, x1 = start.right + _GAP, _before(end) - _GAP
+        x0, x1 = start.edges[1] + _GAP, _before(end) - _GAP
         if x1 - x0 < 0.8 * SPACE:  # too near: the line may touch the air beside both heads
             middle = (x0 + x1) / 2
             x0, x1 = middle - 0.4 * SPACE, middle + 0.4 * SPACE
@@ -80,7 +80,7 @@ def _slide(canvas: Canvas, line: Line, start: Head | None, end: Head | None) -> 
         x0, y0 = x1 - _LONG, y1 - SPACE if down else y1 + SPACE
     else:
         assert start is not None
-        x0, y0 = start.right + _GAP, start.y
+        x0, y0 = start.edges[1] + _GAP, start.y
         x1, y1 = min(x0 + 2 * _LONG, canvas.right), y0 + SPACE if down else y0 - SPACE
     canvas.draw([stroke(x0, y0, x1, y1, 26.0)], "slide")
 
@@ -120,13 +120,19 @@ def _slash(canvas: Canvas, head: Head) -> None:
 
 
 def _fall(canvas: Canvas, head: Head) -> None:
-    x, y = max(head.right, head.box.right if head.box.right < head.right + SPACE else 0.0) + _GAP, head.y
-    for long in (_LONG, 0.8 * _LONG, 0.6 * _LONG, 0.45 * _LONG):
-        room = Box(x, y - 13.0, x + long, y + long + 13.0)
-        if not any(box.meets(room) for box in canvas.engraved.boxes):
+    y = head.y
+    for x, long in _ways_to_fall(head):
+        room = Box(x, y - 13.0, x + long + 20.0, y + long + 20.0)
+        if not any(box.meets(room) for box in canvas.engraved.boxes + canvas.engraved.beams):
             break
     path = (("M", x, y), ("C", x + 0.5 * long, y, x + 0.85 * long, y + 0.4 * long, x + long, y + long))
     canvas.draw([Drawn(path, 26.0)], "fall")
+
+
+def _ways_to_fall(head: Head) -> list[tuple[float, float]]:
+    """Where a fall may begin and how long it may be, the best first: long ones, else past ledger lines, dots, flag."""
+    starts = dict.fromkeys((head.edges[1] + _GAP, head.edges[1] + 0.5 * SPACE, head.box.right + _GAP))
+    return [(x, share * _LONG) for share in (1.0, 0.8, 0.6, 0.45, 0.35, 0.27, 0.2) for x in starts]
 
 
 def _bend(canvas: Canvas, head: Head) -> None:
@@ -154,7 +160,7 @@ def _shake(canvas: Canvas, head: Head, end: float) -> None:
     wave = 0.42 * SPACE
     count = max(3, int((end - 0.6 * SPACE - head.left) / wave))
     right = head.left + count * wave
-    y = min(canvas.sky.highest(head.left, right) - 0.5 * SPACE, canvas.top - 0.6 * SPACE)
+    y = min(canvas.sky.highest(head.left - 30.0, right + 30.0) - 0.5 * SPACE, canvas.top - 0.6 * SPACE)
     path: list[tuple[str, *tuple[float, ...]]] = [("M", head.left, y)]
     for i in range(count):
         x = head.left + i * wave

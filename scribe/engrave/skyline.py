@@ -39,18 +39,24 @@ class Skyline:
         if box is not None:
             self.add(*box)
 
-    def add_stroke(self, x0: float, y0: float, x1: float, y1: float, half: float) -> None:
-        """Note a straight stroke, `half` of its width on either side."""
+    def add_stroke(self, x0: float, y0: float, x1: float, y1: float, half: float) -> list[Box]:
+        """Note a straight stroke, `half` of its width on either side; return the boxes that cover it."""
         if x1 < x0:
             x0, y0, x1, y1 = x1, y1, x0, y0
         if x1 - x0 <= 2 * STEP or y0 == y1:
-            self.add(x0 - half, min(y0, y1) - half, x1 + half, max(y0, y1) + half)
-            return
-        pieces = int((x1 - x0) / (2 * STEP)) + 1
-        across, down = (x1 - x0) / pieces, (y1 - y0) / pieces
-        for i in range(pieces):
-            x, y = x0 + i * across, y0 + i * down
-            self.add(x - half, min(y, y + down) - half, x + across + half, max(y, y + down) + half)
+            boxes = [Box(x0 - half, min(y0, y1) - half, x1 + half, max(y0, y1) + half)]
+        else:
+            pieces = int((x1 - x0) / (2 * STEP)) + 1
+            across, down = (x1 - x0) / pieces, (y1 - y0) / pieces
+            boxes = []
+            for i in range(pieces):
+                x, y = x0 + i * across, y0 + i * down
+                boxes.append(
+                    Box(x - half, min(y, y + down) - half, x + across + half, max(y, y + down) + half)
+                )
+        for box in boxes:
+            self.add(*box)
+        return boxes
 
     def highest(self, left: float, right: float) -> float:
         """Return the smallest y of any ink between two x; 1e9 where there is none."""

@@ -20,6 +20,7 @@ from scribe.music.piece import Bar
 Face = Literal["notes", "rests", "repeat", "double repeat", "todo", "broken"]
 
 LETTER = 112.6  # page units of one stand-in letter: an `i` of Verovio's text font at its usual size
+_FALL = 5  # stand-in letters as wide as a head and the fall behind it
 _AIR = 60.0  # what Verovio adds between two chord symbols of its own
 START = ""  # the anchor of words at a bar's start that has no note there
 
@@ -104,10 +105,15 @@ def _write(bar: Bar, before: Altered, chord_width: ChordWidth) -> BarMei:
     stands: list[str] = []
     beat = Fraction(4, bar.in_force.metre.unit)
 
-    def stand(onset: Fraction, id: str, letters: int) -> str:
+    def stand(onset: Fraction, id: str, letters: int, row: int = 1) -> str:
         at = f"{float(1 + onset / beat):.5f}".rstrip("0").rstrip(".")
-        stands.append(f'<harm xml:id="{id}" n="1" staff="1" tstamp="{at}">{"i" * letters}</harm>')
+        stands.append(f'<harm xml:id="{id}" n="{row}" staff="1" tstamp="{at}">{"i" * letters}</harm>')
         return id
+
+    for place, (onset, after) in enumerate(_falls(notes)):
+        # Two stand-ins of a row of their own hold the note and what follows so far apart that a fall fits between.
+        stand(onset, f"{bar.id}-f{place}", _FALL, row=2)
+        stand(after, f"{bar.id}-f{place}e", 1, row=2)
 
     chords = tuple(
         Anchored(
@@ -130,6 +136,18 @@ def _write(bar: Bar, before: Altered, chord_width: ChordWidth) -> BarMei:
         words.append(Anchored(word, anchor))
     staff = f'<staff n="1"><layer n="1">{layer}</layer>{second}</staff>{"".join(stands)}'
     return BarMei(face, staff, notes, chords, tuple(words))
+
+
+def _falls(notes: BarNotes) -> list[tuple[Fraction, Fraction]]:
+    """The onsets of the notes that fall off, each with the onset of what follows in the bar."""
+    order = [id for _, id in notes.at]
+    found = []
+    for sign in notes.signs:
+        if sign.kind == "fall" and sign.id in order:
+            place = order.index(sign.id)
+            if place + 1 < len(order):
+                found.append((notes.at[place][0], notes.at[place + 1][0]))
+    return found
 
 
 def letters_for(width: float) -> int:
