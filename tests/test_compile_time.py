@@ -94,6 +94,12 @@ def test_barlines_agree_on_both_sides() -> None:
     assert [b.section for b in bars] == ["", "", "", "", "", "B", ""]
 
 
+def test_a_repeat_that_begins_a_section_takes_the_place_of_its_double_bar() -> None:
+    """`|:` is stronger than the double bar before a section."""
+    bars = compile("pickup 1\n| g |\n[A]\n|: g b d b :|").piece.bars
+    assert [(b.left, b.right) for b in bars] == [("", "single"), ("repeat start", "repeat end")]
+
+
 def test_endings_last_to_their_repeat_or_the_end_of_their_line() -> None:
     """The first ending ends at `:|`, the last at the end of its source line."""
     draft = "|: g | a |\nending 1\n| b | c :|\nending 2\n| d | e |\n| f |"

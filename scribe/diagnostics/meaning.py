@@ -116,6 +116,14 @@ MEANING: dict[str, Code] = {
         "| % |\n",
         "| g b d g | % |\n",
     ),
+    "repeat-length": Code(
+        "error",
+        "a repeat sign for a bar of another length",
+        "`%` stands for the same bar once more, so both must be equally long: not over a change of metre, and not for a "
+        "pickup or a short bar.",
+        "| g b d b |\ntime 3/4\n| % |\n",
+        "| g b d b |\ntime 3/4\n| g b d |\n",
+    ),
     "no-such-section": Code(
         "error",
         "a section that does not stand before",

@@ -221,16 +221,10 @@ class Assembler:
         """Fill in what `%` and `%%` repeat."""
         count = bar.music.repeat
         sources = self._sources(count)
-        if sources is None:
-            at = bar.text.find("%")
-            fault = Diagnostic(
-                "nothing-to-repeat",
-                "error",
-                Span(at, at + count),
-                f"`{'%' * count}` repeats {'a bar' if count == 1 else 'two bars'}, but not so many stand before it",
-                (Hint("write the notes, or `?` for a bar still to do"),),
-            )
-            bar.music = replace(bar.music, repeat=0, broken=True, diagnostics=(*bar.music.diagnostics, fault))
+        fault = self._no_repeat(bar, sources)
+        if fault is not None or sources is None:
+            faults = (*bar.music.diagnostics, *([fault] if fault else []))
+            bar.music = replace(bar.music, repeat=0, broken=True, diagnostics=faults)
             self._add(bar, Entry(known=False))
             return
         whole = bar.music
@@ -249,6 +243,30 @@ class Assembler:
                 if not one.tied:
                     one.events = (replace(first, held=False), *source.events[1:])
             self._add(one, _left_behind(source.music, one.events))
+
+    def _no_repeat(self, bar: Draught, sources: list[Draught] | None) -> Diagnostic | None:
+        """Say why a bar cannot be repeated here, if so."""
+        count = bar.music.repeat
+        at = bar.text.find("%")
+        span = Span(at, at + count)
+        if sources is None:
+            return Diagnostic(
+                "nothing-to-repeat",
+                "error",
+                span,
+                f"`{'%' * count}` repeats {'a bar' if count == 1 else 'two bars'}, but not so many stand before it",
+                (Hint("write the notes, or `?` for a bar still to do"),),
+            )
+        if all(source.music.length == bar.music.length for source in sources):
+            return None
+        other = next(source for source in sources if source.music.length != bar.music.length)
+        return Diagnostic(
+            "repeat-length",
+            "error",
+            span,
+            f"a bar of {_quarters(bar.music.length)} cannot repeat one of {_quarters(other.music.length)}",
+            (Hint("write the notes of this bar"),),
+        )
 
     def _sources(self, count: int) -> list[Draught] | None:
         if count == 1:
@@ -273,6 +291,10 @@ class Assembler:
         self.entries.append(leaves)
         if self.inside:
             self.sections[self.inside].append(bar)
+
+
+def _quarters(length: Fraction) -> str:
+    return f"{length} quarter{'' if length == 1 else 's'}"
 
 
 def _left_behind(music: BarMusic, events: tuple[Event, ...]) -> Entry:

@@ -122,7 +122,7 @@ def barlines(bars: Sequence[Draught]) -> tuple[list[Left], list[Right]]:
             rights[i] = "repeat end" if ends else "final"
         elif ends:
             rights[i] = "repeat both" if starts else "repeat end"
-        elif "double" in (here, there) or following.section:
+        elif not starts and ("double" in (here, there) or following.section):
             rights[i] = "double"
         if starts:
             lefts[i + 1] = "repeat start"
