@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 import sys
 from pathlib import Path
@@ -87,9 +88,16 @@ def command(
     report(compiled.diagnostics, text, file)
     named = ", ".join(map(str, written))
     click.echo(f"{named}: {len(sheets)} page{'s' if len(sheets) != 1 else ''}" if kind != ".mei" else named)
-    if opened and click.launch(str(written[0].resolve())) != 0:
-        click.echo(f"no viewer found here: open {written[0].resolve()} yourself")
+    if opened:
+        _show(written[0].resolve())
     sys.exit(1 if has_errors(compiled.diagnostics) else 0)
+
+
+def _show(path: Path) -> None:
+    """Open the system's viewer, or say where the page is on a machine without a screen."""
+    screen = not sys.platform.startswith("linux") or any(os.environ.get(n) for n in ("DISPLAY", "WAYLAND_DISPLAY"))
+    if not screen or click.launch(str(path)) != 0:
+        click.echo(f"no screen here to show it on: the page is {path}")
 
 
 def _picture(svg: str, kind: str, dpi: int, transparent: bool) -> bytes:

@@ -119,8 +119,8 @@ MEANING: dict[str, Code] = {
     "repeat-length": Code(
         "error",
         "a repeat sign for a bar of another length",
-        "`%` stands for the same bar once more, so both must be equally long: not over a change of metre, and not for a "
-        "pickup or a short bar.",
+        "`%` stands for the same bar once more, so both must be equally long: not over a change of metre, and not for "
+        "a pickup or a short bar.",
         "| g b d b |\ntime 3/4\n| % |\n",
         "| g b d b |\ntime 3/4\n| g b d |\n",
     ),
