@@ -56,6 +56,13 @@ def test_a_dead_note_stands_where_the_note_before_it_stood() -> None:
     assert heads == ["G1", "G1", "D2", "G1", "A1", "A1"]
 
 
+def test_a_dead_note_lies_on_the_string_of_the_note_before_it() -> None:
+    """Without a string of its own `x` stays where the hand is, if that is known."""
+    bars = compile("| A:3x x:D x b | g x . . |").piece.bars
+    assert [e.heads[0].string for e in bars[0].events] == [3, 3, 2, 3, None]
+    assert [e.heads[0].string for e in bars[1].events[:2]] == [None, None]
+
+
 def test_the_beat_word_once_more_is_the_same_pitches() -> None:
     """`/` is the word before it once more, not its octave marks read again."""
     assert pitches("| ^gb / / . |") == "G2 B2 G2 B2 G2 B2"

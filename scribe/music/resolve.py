@@ -55,7 +55,7 @@ class Resolver:
         self.in_force = in_force
         self.entry = entry
         self.contour = Contour(in_force.home)
-        self.started = False  # a pitch stands before in this bar
+        self.string: int | None = None  # that the note before is known to lie on
         self.events: list[Event] = []
         self.faults: list[Diagnostic] = []
 
@@ -187,7 +187,7 @@ class Resolver:
     def _move_contour(self, head: Head, from_fret: bool) -> None:
         if head.kind == "note":
             self.contour = Contour(head.pitch, from_fret)
-            self.started = True
+            self.string = head.string
 
     # --- tones ---------------------------------------------------------------------------------------------
 
@@ -201,6 +201,8 @@ class Resolver:
             place = contour.pitch
             if string is not None:
                 place = self.in_force.tuning[-string]
+            else:
+                string = self.string  # where the hand is
             kind = name
             pitch = Pitch(place.letter, 0, place.octave)
             return Head(pitch, kind, tone.ghost, tone.doubtful, tone.meant, string, None, "none", tone.span)
