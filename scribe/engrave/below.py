@@ -18,11 +18,12 @@ from scribe.source.directions import DIRECTIONS
 
 # SMuFL code points of the dynamics (W3C SMuFL, table `Dynamics`).
 _DYNAMICS = {"pp": "E52B", "p": "E520", "mp": "E52C", "mf": "E52D", "f": "E522", "ff": "E52F"}
+_LONGEST = 4  # bars that a hairpin may reach over
 _OPEN = 0.55 * SPACE  # half the mouth of a hairpin
 
 
 class Hairpin(NamedTuple):
-    """A growing or fading loudness, from one anchor to another; `end_bar` None: no level follows, words are set."""
+    """A growing or fading loudness, from one anchor to another; `end_bar` None: words are set instead."""
 
     grows: bool
     start_bar: int
@@ -47,7 +48,13 @@ def hairpins(meis: Sequence[BarMei]) -> tuple[Hairpin, ...]:
                 waiting = Hairpin(word.text == "cresc", index, anchor, None, "")  # type: ignore[union-attr]
     if waiting is not None:
         found.append(waiting)
-    return tuple(found)
+    # A hairpin over many bars says less than the word.
+    return tuple(
+        pin._replace(end_bar=None)
+        if pin.end_bar is not None and pin.end_bar - pin.start_bar > _LONGEST
+        else pin
+        for pin in found
+    )
 
 
 def place_doubts(canvas: Canvas, meis: Sequence[BarMei]) -> None:

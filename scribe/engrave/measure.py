@@ -15,6 +15,7 @@ from lxml import etree
 
 from scribe.engrave.ink import Box, Glyph
 from scribe.engrave.ink.faces import music
+from scribe.engrave.mei.document import NOTHING
 from scribe.engrave.skyline import Skyline
 
 _SVG = "{http://www.w3.org/2000/svg}"
@@ -113,7 +114,9 @@ class Engraved:
 
 
 def read(svg: str, width: float) -> list[Engraved]:
-    """Return the systems of one of Verovio's pages, from top to bottom; `width` in page units."""
+    """Return the systems of one of Verovio's pages, from top to bottom, without the empty ones that
+    `write_document` puts round them; `width` in page units.
+    """
     # Outlines and style sheet, two thirds of the text, are not needed: only what is drawn is parsed.
     start = svg.find('<svg class="definition-scale"')
     body = svg[start : svg.rfind("</svg>")] if start > 0 else svg
@@ -122,7 +125,9 @@ def read(svg: str, width: float) -> list[Engraved]:
     found = []
     for group in root.iter(_SVG + "g"):
         if group.get("class") == "system":
-            found.append(_Reader(width).system(group))
+            system = _Reader(width).system(group)
+            if system.bars:
+                found.append(system)
     return found
 
 
@@ -146,7 +151,8 @@ class _Reader:
     def system(self, group: Any) -> Engraved:
         for child in group:
             if child.get("class") == "measure":
-                self._measure(child)
+                if not child.get("id").startswith(NOTHING):
+                    self._measure(child)
             elif (child.get("class") or "").startswith("grpSym"):
                 self._children(child)
         self._staff_lines()

@@ -27,6 +27,10 @@ _LOOK: dict[str, object] = {
     "spacingLinear": 0.25,
     "spacingNonLinear": 0.52,
     "measureMinWidth": 30,
+    # Air between the signs at a system's start and the first note.
+    "rightMarginClef": 1.3,
+    "rightMarginKeySig": 1.8,
+    "rightMarginMeterSig": 1.5,
 }
 
 _SHEET: dict[str, object] = {

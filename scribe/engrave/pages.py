@@ -7,11 +7,11 @@ from dataclasses import dataclass, replace
 
 from scribe.engrave.compose import Whole
 from scribe.engrave.layout import Run, part, runs
-from scribe.engrave.mei.document import write_document
+from scribe.engrave.mei.score import write_score
 from scribe.engrave.options import SPACE
 from scribe.engrave.page import excerpt_svg, on_white, page_svg, tops
 from scribe.engrave.paper import PAPERS, SIZES, scale
-from scribe.engrave.sheet import draw_systems, estimated_widths, measured_widths, prepare, system_meis
+from scribe.engrave.sheet import draw_systems, estimated_widths, measured_widths, prepare
 from scribe.engrave.stack import Standing, distance, lonely, stack
 from scribe.music.piece import Piece
 
@@ -77,7 +77,7 @@ def _engrave(piece: Piece, bars: tuple[int, int] | None, system: int | None) -> 
         page_svg(page, piece.heading, paper, by, index, len(stacked), about)
         for index, page in enumerate(stacked)
     )
-    mei = write_document(system_meis(whole, cut), piece.heading.title)
+    mei = write_score(whole.bars, whole.meis, whole.lines, cut, piece.heading)
     return _pages(piece, svgs, mei, paper.width, paper.height)
 
 
@@ -130,7 +130,7 @@ def _excerpt(piece: Piece, whole: Whole, chosen: Sequence[Run], cut: Sequence[Ru
         standings.append(Standing(each, y))
     width, height = paper.text_width + 2 * _EDGE, y + systems[-1].low + _EDGE
     svg = excerpt_svg(standings, width, height, _EDGE, 1.0, piece.heading.title, describe(piece))
-    mei = write_document(system_meis(whole, chosen), piece.heading.title)
+    mei = write_score(whole.bars, whole.meis, whole.lines, chosen, piece.heading)
     return _pages(piece, (svg,), mei, width, height)
 
 

@@ -51,9 +51,7 @@ def measured_widths(piece: Whole) -> list[float]:
         run = (start, min(start + _BARS_AT_ONCE, len(piece.bars)))
         for page in render(write_document(system_meis(piece, [run])), natural_options()):
             for system in read(page, 0.0)[:1]:
-                first = system.bars[0]
-                found.append(first.right - first.content_left)
-                found.extend(bar.right - bar.left for bar in system.bars[1:])
+                found.extend(bar.right - bar.left for bar in system.bars)
     return found
 
 

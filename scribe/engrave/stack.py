@@ -12,7 +12,7 @@ from scribe.engrave.paper import Paper
 _CLEAR = 2.0 * SPACE  # between the ink of two systems
 _STAVES = 7.0 * SPACE  # least distance from a staff's bottom line to the next staff's top line
 _FILL = 6.0 * SPACE  # a full page may be opened up by so much a gap
-_CALM = 2.0 * SPACE  # … and the last page, if it does not fill, by so much
+_CALM = 2.4 * SPACE  # … and the last page, if it does not fill, by so much
 
 
 class Standing(NamedTuple):
@@ -72,7 +72,7 @@ def _open(page: list[Standing], floor: float, scale: float, *, last: bool) -> li
     free = floor - (end.y + end.system.low * scale)
     each = free / (len(page) - 1)
     most = (_FILL if not last else _CALM) * scale
-    if last and each <= 0.6 * _FILL * scale:
+    if last and each <= 0.8 * _FILL * scale:
         most = each  # so nearly full that filling it is the calmer picture
     each = min(each, most)
     return [Standing(standing.system, standing.y + number * each) for number, standing in enumerate(page)]

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import lru_cache
 from typing import NamedTuple
-from xml.sax.saxutils import escape
 
 from scribe.engrave.mei.bar import BarMei
 from scribe.engrave.mei.lines import Line
@@ -15,7 +14,6 @@ from scribe.music.instrument import Instrument, written_key
 from scribe.music.key import Key
 from scribe.music.piece import Bar
 
-_LEFT = {"repeat start": "rptstart", "double": "dbl", "single": "single"}
 _RIGHT = {
     "double": "dbl",
     "repeat end": "rptend",
@@ -63,7 +61,7 @@ def write_system(
                 bar,
                 meis[index],
                 inside.get(index, ()),
-                first=index == start,
+                first=index == start or bars[index - 1].right != "repeat both",
                 last=index == end - 1,
             )
         )
@@ -74,19 +72,27 @@ def write_system(
 
 
 def measure(bar: Bar, mei: BarMei, lines: Sequence[Line], *, first: bool = False, last: bool = False) -> str:
-    """Return the bar's `<measure>`; `first` and `last` of its system decide on double-sided barlines."""
-    left = _LEFT.get(bar.left, "") if bar.left == "repeat start" and first else ""
-    right = _RIGHT.get(bar.right, "")
-    if right == "rptboth" and last:
-        right = "rptend"
-    attributes = f' left="{left}"' if left else ""
-    attributes += f' right="{right}"' if right else ""
+    """Return the bar's `<measure>`. `first`: its left barline is its own; `last`: it ends its system."""
+    attributes = barlines(bar, first=first, last=last)
     if bar.in_force.length is not None:
         attributes += ' metcon="false"'
     control = "".join(
         f'<{line.kind} xml:id="{line.id}" startid="#{line.start}" endid="#{line.end}"/>' for line in lines
     ) + "".join(f'<fermata startid="#{id}"/>' for id in mei.notes.fermatas)
     return f'<measure xml:id="{bar.id}" n="{bar.number}"{attributes}>{mei.staff}{control}</measure>'
+
+
+def barlines(bar: Bar, *, first: bool = True, last: bool = False) -> str:
+    """Return the attributes of a measure's barlines.
+
+    `first`: the left barline is its own, not the right half of a double repeat; `last`: the bar ends its system, and
+    the left half of a double repeat is all there is.
+    """
+    left = ' left="rptstart"' if bar.left == "repeat start" and first else ""
+    right = _RIGHT.get(bar.right, "")
+    if right == "rptboth" and last:
+        right = "rptend"
+    return left + (f' right="{right}"' if right else "")
 
 
 def change(before: Bar, bar: Bar) -> str:
@@ -104,40 +110,58 @@ def change(before: Bar, bar: Bar) -> str:
     return f"<scoreDef{attributes}>{clef}</scoreDef>" if attributes or clef else ""
 
 
-def write_document(systems: Sequence[SystemMei], title: str = "") -> str:
-    """Return the MEI document of systems that follow each other; the last one's change is announced.
+def write_document(systems: Sequence[SystemMei]) -> str:
+    """Return an MEI document from which Verovio draws these systems, with one before and perhaps one behind them.
 
-    A change after the last system needs a bar behind it, on one more system, which is not to be shown.
+    Verovio spaces the first system of a document otherwise than the rest, so an empty one goes before; and a change
+    at the last one's end is announced only if something follows. Neither is to be shown: their bars' ids begin with
+    NOTHING.
     """
     first = systems[0]
-    out = [head(first.head, first.shows_metre, title)]
+    out = [_head(first.head), "<sb/>", _nothing("before")]
+    if first.shows_metre:
+        metre = first.head.metre
+        out.append(f'<scoreDef meter.count="{metre.count}" meter.unit="{metre.unit}"/>')
     for number, system in enumerate(systems):
         if number:
             out.append(systems[number - 1].after)
         out.append("<sb/>")
         out.append(system.body)
     if systems[-1].after:
-        out.append(
-            f'{systems[-1].after}<sb/><measure n="0"><staff n="1"><layer n="1"><mSpace/></layer></staff></measure>'
-        )
-    out.append("</section></score></mdiv></body></music></mei>")
+        out.append(f"{systems[-1].after}<sb/>{_nothing('behind')}")
+    out.append(_END)
     return "".join(out)
 
 
+NOTHING = "nothing."
+
+
+def _nothing(where: str) -> str:
+    return f'<measure xml:id="{NOTHING}{where}" n="0"><staff n="1"><layer n="1"><mSpace/></layer></staff></measure>'
+
+
+_END = "</section></score></mdiv></body></music></mei>"
+
+
 @lru_cache(maxsize=256)
-def head(force: InForce, shows_metre: bool, title: str) -> str:
-    """Return the document's start up to its first measure: header, clef, key, metre."""
-    shape, line = CLEFS[force.instrument.clef]
-    instrument = force.instrument
-    hidden = "" if shows_metre else ' visible="false"'
+def _head(force: InForce) -> str:
+    """The document's start up to its first measure: header, clef, key, metre."""
     return (
         '<?xml version="1.0" encoding="UTF-8"?>\n<mei xmlns="http://www.music-encoding.org/ns/mei" meiversion="5.0">'
-        f"<meiHead><fileDesc><titleStmt><title>{escape(title)}</title></titleStmt><pubStmt/></fileDesc></meiHead>"
-        "<music><body><mdiv><score><scoreDef>"
-        f'<keySig sig="{_signature(force.key, instrument)}"/>'
-        f'<meterSig count="{force.metre.count}" unit="{force.metre.unit}"{hidden}/>'
+        "<meiHead><fileDesc><titleStmt><title/></titleStmt><pubStmt/></fileDesc></meiHead>"
+        f"<music><body><mdiv><score>{score_def(force)}<section>"
+    )
+
+
+def score_def(force: InForce) -> str:
+    """Return the scoreDef of a one-staff part: key, metre, clef, transposition."""
+    shape, line = CLEFS[force.instrument.clef]
+    instrument = force.instrument
+    return (
+        f'<scoreDef keysig="{_signature(force.key, instrument)}"'
+        f' meter.count="{force.metre.count}" meter.unit="{force.metre.unit}">'
         f'<staffGrp><staffDef n="1" lines="5" clef.shape="{shape}" clef.line="{line}"'
-        f' trans.diat="{-instrument.diatonic}" trans.semi="{-instrument.chromatic}"/></staffGrp></scoreDef><section>'
+        f' trans.diat="{-instrument.diatonic}" trans.semi="{-instrument.chromatic}"/></staffGrp></scoreDef>'
     )
 
 

@@ -1,0 +1,210 @@
+"""What stands on the finished page, and that nothing touches."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from lxml import etree
+
+from scribe.engrave import engrave
+from scribe.engrave.check import overlaps
+from scribe.engrave.compose import System
+from scribe.engrave.pages import _cut
+from scribe.engrave.sheet import draw_systems, prepare
+from scribe.pipeline import compile
+from tests.pieces import DEMOS, piece, random_draft
+
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+def drawn(text: str) -> list[System]:
+    """The finished systems of a draft."""
+    found = piece(text)
+    whole = prepare(found)
+    return draw_systems(whole, _cut(found, whole, 17000.0), 17000.0)
+
+
+def words(system: System, kind: str) -> list[str]:
+    """What is written on a system, of one kind, from left to right."""
+    found = [each for each in system.placed if each.kind == kind and each.ink.text]
+    return [each.ink.text for each in sorted(found, key=lambda each: each.x)]
+
+
+def heights(system: System, kind: str) -> set[float]:
+    """The baselines of one kind."""
+    return {round(each.y - system.top) for each in system.placed if each.kind == kind}
+
+
+def test_every_page_is_one_self_contained_picture() -> None:
+    """Valid XML, titled for screen readers, no text that needs a font, no style sheet, nothing from elsewhere."""
+    text = 'title Night <Bus> & Home\ncomposer A. B.\ntempo Medium 120\n[A]\n| @Ebmaj7 \'mf e g b "go" d |'
+    for svg in engrave(piece(text)).svgs:
+        root = etree.fromstring(svg.encode())
+        assert root.findtext(SVG + "title") == "Night <Bus> & Home"
+        assert "C major" in (root.findtext(SVG + "desc") or "")
+        assert not list(root.iter(SVG + "text"))
+        assert not list(root.iter(SVG + "style"))
+        hrefs = {use.get("{http://www.w3.org/1999/xlink}href") for use in root.iter(SVG + "use")}
+        ids = [element.get("id") for element in root.iter() if element.get("id")]
+        assert {href[1:] for href in hrefs if href} <= set(ids)
+        assert len(set(ids)) == len(ids)
+
+
+def test_every_note_on_the_page_has_the_id_of_its_source() -> None:
+    """Ids of the MEI are found again: what is pointed at on the page leads to the text."""
+    pages = engrave(piece("| g b? d x | ,abd e+b . u |"))
+    shown = set(re.findall(r'<g class="note" id="([^"]+)"', pages.svgs[0]))
+    assert shown == set(re.findall(r'<note xml:id="([^"]+)"', pages.mei))
+
+
+def test_same_draft_same_page() -> None:
+    """Nothing random, no date: two runs give the same bytes."""
+    text = random_draft(3)
+    assert engrave(compile(text).piece).svgs == engrave(compile(text).piece).svgs
+
+
+def test_chord_symbols_stand_in_one_row_above_the_notes() -> None:
+    """One baseline a system, above the staff, clear of high notes."""
+    system = drawn("| @Gm7 g b d f | @C13 ^^c c @F#m7b5 c @Bbmaj7 vb |")[0]
+    assert words(system, "chord") == ["Gm7", "C13", "F#m7b5", "Bbmaj7"]
+    assert len(heights(system, "chord")) == 1
+    assert max(heights(system, "chord")) < 0
+
+
+def test_the_row_of_the_form_is_outside_the_chords() -> None:
+    """From the staff outwards: chords, endings, then box, segno and tempo."""
+    system = drawn("tempo Medium 120\n[Verse]\n|: 'segno @Gm7 g b d f | a c e d :|")[0]
+    (form,) = [each for each in system.placed if each.kind == "form"]
+    (chord,) = [each for each in system.placed if each.kind == "chord"]
+    assert form.ink.text.startswith("Verse segno Medium")
+    assert form.x == 0
+    assert form.y < chord.y
+    assert form.box is not None
+    assert chord.box is not None
+    assert form.box.bottom < chord.box.top
+
+
+def test_dal_segno_says_where_to_go_on() -> None:
+    """With a coda in the piece D.S. is `D.S. al Coda`, with a Fine `al Fine` (common practice)."""
+    coda = drawn("| 'segno g | 'tocoda g | 'ds g | 'coda g |")[0]
+    assert "D.S. al Coda" in words(coda, "form")
+    assert "To Coda" in words(coda, "form")
+    fine = drawn("| g | 'fine g | 'dc g |")[0]
+    assert "D.C. al Fine" in words(fine, "form")
+
+
+def test_endings_are_numbered_over_their_bars() -> None:
+    """The bracket begins at the first bar of the ending, also where it is the system's first."""
+    system = drawn("|: g b d f |\n ending 1\n | a c e d :|\n ending 2\n | a b c d |")[0]
+    assert words(system, "ending-number") == ["1.", "2."]
+    numbers = [each.x for each in system.placed if each.kind == "ending-number"]
+    assert numbers[0] == pytest.approx(system.engraved.bars[1].left, abs=250)
+    assert numbers[1] == pytest.approx(system.engraved.bars[2].left, abs=250)
+
+
+def test_systems_are_numbered_by_their_first_bar_but_not_the_first() -> None:
+    """Bar numbers at each system's start (common practice)."""
+    found = drawn("| g b d f | a c e d |\n| g b d f |\n| g b d f |")
+    assert [words(system, "bar-number") for system in found] == [[], ["3"], ["4"]]
+
+
+def test_doubts_have_a_question_mark_as_well_as_a_colour() -> None:
+    """All question marks of a system on one line below the staff, each under its note."""
+    system = drawn("| g? b d? f | @C7? vvc a b d |")[0]
+    marks = [each for each in system.placed if each.kind == "doubt"]
+    assert len(marks) == 2
+    assert len(heights(system, "doubt")) == 1
+    assert words(system, "chord") == ["C7?"]
+    bar = piece("| g? b d? f | @C7? vvc a b d |").bars[0]
+    for each, index in zip(marks, (0, 2), strict=True):
+        head = system.engraved.heads[f"{bar.id}-{bar.events[index].heads[0].span.start}"]
+        assert each.x < head.middle < each.x + each.ink.advance
+
+
+def test_bars_to_do_and_broken_bars_are_marked_in_words() -> None:
+    """Not taken for silence: words on a pale ground."""
+    found = compile("| g b d f | ? | | g g g |").piece
+    system = draw_systems(prepare(found), [(0, 4)], 17000.0)[0]
+    assert words(system, "to-do") == ["to do", "to do", "to mend"]
+
+
+def test_hammer_on_pull_off_and_slap_letters() -> None:
+    """H and P at the slur, T and P over the note (trade's letters)."""
+    system = drawn("| ghb bpg g't g'p |")[0]
+    assert words(system, "letters") == ["H", "P", "T", "P"]
+
+
+def test_dynamics_and_hairpins_share_a_line_below() -> None:
+    """A hairpin runs from its word to the next level; over many bars the word is written instead."""
+    system = drawn("| 'p g 'cresc b d f | 'f g b d f |")[0]
+    assert words(system, "dynamic") == ["p", "f"]
+    assert len(heights(system, "dynamic")) == 1
+    (wedge,) = [each for each in system.placed if each.kind == "hairpin"]
+    dynamics = sorted((each for each in system.placed if each.kind == "dynamic"), key=lambda each: each.x)
+    assert wedge.box is not None
+    assert dynamics[0].box is not None
+    assert dynamics[1].box is not None
+    assert dynamics[0].box.right < wedge.box.left < wedge.box.right < dynamics[1].box.left
+    long = drawn(
+        "\n".join(["| 'cresc g b d f | a c e d | g b d f | a c e d |"] + ["| 'f g b d f | a c e d |"] * 2)
+    )
+    assert words(drawn("| 'cresc g | g | g | g | g | 'f g |")[0], "dynamic") == ["cresc.", "f"]
+    assert words(long[0], "dynamic") == []
+
+
+def test_ties_and_slurs_go_on_over_a_system_s_end() -> None:
+    """Half a curve on either system, at the right and the left edge."""
+    first, second = drawn("| g b d f |\n| - b d ~f |")
+    (out,) = [each for each in first.placed if each.kind == "tie"]
+    (back,) = [each for each in second.placed if each.kind == "tie"]
+    assert out.box is not None
+    assert back.box is not None
+    assert out.box.right == pytest.approx(first.engraved.right, abs=60)
+    assert back.box.left < min(head.left for head in second.engraved.heads.values())
+
+
+def test_a_change_at_a_system_s_end_is_announced() -> None:
+    """The new key and metre stand at the end of the system before, and again at the start (common practice)."""
+    text = "| g b d f | a c e d |\nkey Eb\ntime 3/4\n| g b d | e g b |"
+    first, second = drawn(text)
+    after = [box for box in first.engraved.boxes if box.left > first.engraved.bars[-1].content_right]
+    assert len(after) >= 5  # three flats, two digits
+    assert "E083" in {glyph.id for glyph in first.glyphs}
+    assert "E083" in {glyph.id for glyph in second.glyphs}
+    alone = draw_systems(prepare(piece(text)), [(0, 2)], 17000.0)[0]
+    assert {glyph.id for glyph in alone.glyphs} == {glyph.id for glyph in first.glyphs}
+
+
+def test_the_time_signature_is_printed_once() -> None:
+    """At the start, not on every system."""
+    first, second = drawn("| g b d f |\n| g b d f |")
+    assert "E084" in {glyph.id for glyph in first.glyphs}
+    assert "E084" not in {glyph.id for glyph in second.glyphs}
+
+
+@pytest.mark.parametrize("path", DEMOS, ids=lambda path: path.stem)
+def test_nothing_touches_on_the_demos(path) -> None:  # type: ignore[no-untyped-def]
+    """Words and signs keep clear of notes, of each other and of other systems."""
+    for svg in engrave(compile(path.read_text()).piece).svgs:
+        assert overlaps(svg) == []
+
+
+@pytest.mark.parametrize("start", range(0, 200, 20))
+def test_nothing_touches_on_made_up_drafts(start: int) -> None:
+    """Two hundred drafts of random words, marks, chords and signs: no overlap at all."""
+    for seed in range(start, start + 20):
+        for svg in engrave(piece(random_draft(seed))).svgs:
+            assert overlaps(svg) == [], seed
+
+
+def test_the_overlap_check_sees_what_touches() -> None:
+    """A chord symbol pushed down on the notes, and a system pushed up into another, are found."""
+    svg = engrave(piece("| @Gm7 g b d f |\n| @C7 c e g b |")).svgs[0]
+    assert overlaps(svg) == []
+    x, y = re.findall(r'<g class="chord" transform="translate\((\S+) (\S+)\)"', svg)[0]
+    low = svg.replace(f"translate({x} {y})", f"translate({x} {float(y) + 900})", 1)
+    assert any("chord" in found.one for found in overlaps(low))
+    _, second = re.findall(r'transform="translate\(1500 (\S+)\) scale', svg)
+    near = svg.replace(f"translate(1500 {second})", f"translate(1500 {float(second) - 1800})")
+    assert any(found.one == found.other == "notes" for found in overlaps(near))
