@@ -27,7 +27,7 @@ from scribe.engrave.mei.bar import BarMei, write_bar
 from scribe.engrave.mei.document import write_document, write_system
 from scribe.engrave.mei.lines import Lines, trace
 from scribe.engrave.options import SPACE, options
-from scribe.engrave.page import system_group
+from scribe.engrave.page import heading_block, system_group
 from scribe.engrave.paper import PAPERS, SIZES, scale
 from scribe.music.piece import Bar, Heading, Layout, Piece
 
@@ -205,14 +205,41 @@ def finish(plan: Plan, pages: Sequence[str], reach: Around, shown: int, wide: fl
     width, height = wide + 2 * _EDGE, high + system.low + _AIR
     group = system_group(replace(system, svg=svg), _EDGE, high, 1.0).replace(' id="', ' data-n="')
     return LiveSystem(
-        '<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" class="music"'
-        f' viewBox="0 0 {number(width)} {number(height)}" role="img">{group}</svg>',
+        _svg(width, height, group),
         system.glyphs,
         width,
         height,
         (high, high + engraved.bottom - engraved.top),
         tuple((bar.left + _EDGE, bar.right + _EDGE) for bar in engraved.bars),
         at,
+    )
+
+
+class LiveHeading(NamedTuple):
+    """The title block for the page; see `LiveSystem`."""
+
+    svg: str
+    glyphs: frozenset[Glyph]
+
+
+def heading(words: Heading, layout: Layout) -> LiveHeading | None:
+    """Return the drawn title block, None if the draft names neither title nor composer nor player."""
+    wide = room(layout)
+    block = heading_block(words, PAPERS[layout.page]._replace(width=wide, left=0.0, right=0.0))
+    if not block.pieces:
+        return None
+    glyphs: set[Glyph] = set()
+    out = []
+    for piece in block.pieces:
+        glyphs |= piece.ink.glyphs
+        out.append(piece.ink.svg(_EDGE + piece.x, _AIR + piece.y, piece.kind))
+    return LiveHeading(_svg(wide + 2 * _EDGE, block.height + 2 * _AIR, "".join(out)), frozenset(glyphs))
+
+
+def _svg(width: float, height: float, inside: str) -> str:
+    return (
+        '<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" class="music"'
+        f' viewBox="0 0 {number(width)} {number(height)}" role="img">{inside}</svg>'
     )
 
 

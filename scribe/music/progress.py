@@ -34,7 +34,12 @@ def progress(piece: Piece) -> Progress:
 
 def open_places(piece: Piece) -> str:
     """Return `still open: 2 bars to do, 1 doubtful note`, empty when nothing is."""
-    done = progress(piece)
+    said = open_words(progress(piece))
+    return f"still open: {said}" if said else ""
+
+
+def open_words(done: Progress) -> str:
+    """Return `2 bars to do, 1 doubtful note`, empty when nothing is open."""
     names = (
         (done.bars_to_do, "bar to do", "bars to do"),
         (done.beats_to_do, "place to do", "places to do"),
@@ -42,5 +47,4 @@ def open_places(piece: Piece) -> str:
         (done.doubtful, "doubtful note", "doubtful notes"),
         (done.doubtful_chords, "doubtful chord", "doubtful chords"),
     )
-    said = [f"{n} {one if n == 1 else many}" for n, one, many in names if n]
-    return "still open: " + ", ".join(said) if said else ""
+    return ", ".join(f"{n} {one if n == 1 else many}" for n, one, many in names if n)

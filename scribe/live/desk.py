@@ -1,0 +1,223 @@
+"""The desk: drafts that changed are taken up one after the other, the ones that a page shows first."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable
+from pathlib import Path
+from time import monotonic
+from typing import NamedTuple
+
+from scribe.live.drafts import Folder, Unreadable, text_of
+from scribe.live.engine import Engine
+from scribe.live.engraver import Engraver
+from scribe.live.hub import Hub, Row
+from scribe.live.sketch import Sketch, sketch
+from scribe.live.walk import Walker
+from scribe.music.progress import open_words
+
+_OPEN = 8  # engines kept
+_LIST = 0.25  # seconds between two new lists while many drafts are read
+
+
+class Save(NamedTuple):
+    """What a save came to: for the status line and for those who write files.
+
+    `changed`: printed numbers of the first and last bars of each stretch that was drawn anew.
+    """
+
+    name: str
+    text: str
+    sketch: Sketch
+    changed: tuple[tuple[int, int], ...]
+    systems: int
+    seconds: float
+    first: bool
+
+
+class Desk:
+    """Keeps the pages of a folder's drafts up to date, in a thread of its own."""
+
+    def __init__(
+        self,
+        folder: Folder,
+        engraver: Engraver,
+        hub: Hub,
+        saved: Callable[[Save], None] = lambda save: None,
+        failed: Callable[[str, Unreadable], None] = lambda name, fault: None,
+    ) -> None:
+        self._folder = folder
+        self._engraver = engraver
+        self._hub = hub
+        self._saved = saved
+        self._failed = failed
+        self._engines: dict[str, Engine] = {}  # the last used comes last
+        self._bytes: dict[str, bytes] = {}
+        self._rows: dict[str, Row] = {}
+        self._recordings: dict[str, Path] = {}
+        self._now: dict[str, None] = {}  # to be taken up, the oldest first
+        self._later: dict[str, None] = {}  # only their place in the list is wanted
+        self._listed = 0.0
+        self._wake = threading.Condition()
+        self._ends = False
+        self._thread = threading.Thread(target=self._run, name="desk", daemon=True)
+
+    def start(self) -> None:
+        """Begin to work."""
+        self._thread.start()
+
+    def stop(self) -> None:
+        """End after the system that is being drawn."""
+        with self._wake:
+            self._ends = True
+            self._wake.notify()
+        if self._thread.is_alive():
+            self._thread.join(5)
+
+    def scan(self) -> None:
+        """Look which drafts there are; read those that are new, for the list."""
+        names = self._folder.drafts()
+        with self._wake:
+            for name in names:
+                if name not in self._rows:
+                    self._later[name] = None
+            for name in self._rows.keys() - set(names):
+                self._now[name] = None
+            self._wake.notify()
+
+    def show(self, name: str) -> None:
+        """A page wants a draft."""
+        with self._wake:
+            if name not in self._engines:
+                self._bytes.pop(name, None)
+                self._now[name] = None
+                self._wake.notify()
+
+    def touched(self, path: Path) -> None:
+        """A file may have changed: a draft, or a recording that one of them names."""
+        with self._wake:
+            if self._folder.has(path):
+                name = self._folder.name(path)
+                if name in self._engines or name in self._hub.open_drafts():
+                    self._now[name] = None
+                else:
+                    self._later[name] = None
+            for name, recording in self._recordings.items():
+                if recording == path:
+                    self._now[name] = None
+            self._wake.notify()
+
+    def known(self) -> list[Path]:
+        """The files to look at from time to time."""
+        with self._wake:
+            names = {**self._rows, **self._engines}
+            return [self._folder.path(name) for name in names] + list(self._recordings.values())
+
+    def wanted(self, path: Path) -> bool:
+        """Tell whether a change of this file matters."""
+        return self._folder.has(path) or path in self._recordings.values()
+
+    # --- the thread ----------------------------------------------------------------------------------------
+
+    def _run(self) -> None:
+        while True:
+            with self._wake:
+                while not (self._ends or self._now or self._later):
+                    self._wake.wait()
+                if self._ends:
+                    return
+                shown = bool(self._now)
+                names = self._now if shown else self._later
+                name = next(iter(names))
+                del names[name]
+            if shown:
+                self._take_up(name)
+            else:
+                self._read_for_list(name)
+            with self._wake:
+                rest = bool(self._now or self._later)
+            if not rest or monotonic() - self._listed > _LIST:
+                self._listed = monotonic()
+                self._hub.list(sorted(self._rows.values()))
+
+    def _take_up(self, name: str) -> None:
+        data = self._read(name)
+        if data is None:
+            return
+        self._tell_recording(name)
+        if data == self._bytes.get(name) and name in self._engines:
+            return
+        self._bytes[name] = data
+        text = text_of(data)
+        if isinstance(text, Unreadable):
+            self._unreadable(name, text)
+            return
+        first = name not in self._engines
+        engine = self._engines.pop(name, None) or Engine(self._engraver)
+        self._engines[name] = engine
+        self._hub.tell(name, state={"kind": "open", "path": str(self._folder.path(name))})
+        for update in engine.update(text, lambda: name in self._now or self._ends):
+            self._hub.update(name, update)
+            if update.done:
+                new = engine.sketch
+                assert new is not None
+                self._rows[name] = _row(name, new)
+                self._follow_recording(name, new)
+                systems = len(engine.order)
+                self._saved(Save(name, text, new, update.changed, systems, update.seconds, first))
+        self._close_old()
+
+    def _read(self, name: str) -> bytes | None:
+        path = self._folder.path(name)
+        try:
+            if not self._folder.inside(path):
+                raise OSError
+            return path.read_bytes()
+        except OSError:
+            self._rows.pop(name, None)
+            self._bytes.pop(name, None)
+            self._hub.tell(name, state={"kind": "gone"})
+            return None
+
+    def _unreadable(self, name: str, fault: Unreadable) -> None:
+        self._rows[name] = Row(name, "", 0, 0, fault.message, 1)
+        self._hub.tell(name, state={"kind": "unreadable", "message": fault.message, "mend": fault.mend})
+        self._failed(name, fault)
+
+    def _read_for_list(self, name: str) -> None:
+        data = self._read(name)
+        if data is None:
+            return
+        text = text_of(data)
+        if isinstance(text, Unreadable):
+            self._rows[name] = Row(name, "", 0, 0, text.message, 1)
+        else:
+            self._rows[name] = _row(name, sketch(Walker().walk(text)))
+
+    def _close_old(self) -> None:
+        shown = self._hub.open_drafts()
+        for name in list(self._engines)[: max(0, len(self._engines) - _OPEN)]:
+            if name not in shown:
+                del self._engines[name]
+                self._hub.forget(name)
+
+    # --- recordings ----------------------------------------------------------------------------------------
+
+    def _follow_recording(self, name: str, new: Sketch) -> None:
+        self._recordings.pop(name, None)
+        said = new.heading.recording
+        if said:
+            path = (self._folder.path(name).parent / said).absolute()
+            if self._folder.inside(path):
+                self._recordings[name] = path
+        self._tell_recording(name)
+
+    def _tell_recording(self, name: str) -> None:
+        path = self._recordings.get(name)
+        self._hub.tell(name, recording=None if path is None else {"name": path.name, "there": path.is_file()})
+
+
+def _row(name: str, new: Sketch) -> Row:
+    done = new.progress
+    errors = sum(each.severity == "error" for each in new.diagnostics)
+    return Row(name, new.heading.title, done.bars, done.bars_to_do, open_words(done), errors)

@@ -1,0 +1,193 @@
+"""The engine of the live page: a draft's new text in, what changed on the page out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from time import perf_counter
+from typing import NamedTuple
+
+from scribe.engrave import live
+from scribe.engrave.ink import Glyph, defs
+from scribe.live.engraver import Engraver, Failed
+from scribe.live.problems import Problem, not_engraved, problems_of
+from scribe.live.sketch import Sketch, sketch
+from scribe.live.stale import LastGood
+from scribe.live.systems import Picture, Placed, Systems
+from scribe.live.walk import Walker
+from scribe.music.progress import Progress
+
+_PAUSE = 0.05  # seconds of drawing after which what is done is handed out
+
+# A system on the page: its picture (empty: none yet), the number at its start, the line of each of its bars.
+Entry = tuple[str, int, tuple[int, ...]]
+
+
+class Update(NamedTuple):
+    """What changed since the update before.
+
+    `order`: all systems, None if they are the old ones; `pictures` and `glyphs` are those that were not handed out
+    before. `heading`, `problems`, `progress`: None where they are the old ones. `changed`: printed numbers of the first
+    and last bar of each stretch drawn anew. `done`: everything is drawn.
+    """
+
+    order: tuple[Entry, ...] | None
+    pictures: dict[str, str]
+    glyphs: str
+    heading: str | None
+    problems: tuple[Problem, ...] | None
+    progress: Progress | None
+    changed: tuple[tuple[int, int], ...]
+    seconds: float
+    done: bool
+
+
+@dataclass
+class _HandedOut:
+    """What is on the page by now."""
+
+    order: tuple[Entry, ...] = ()
+    pictures: frozenset[str] = frozenset()
+    glyphs: set[str] = field(default_factory=set)
+    problems: tuple[Problem, ...] = ()
+    progress: Progress | None = None
+
+
+class Engine:
+    """Follows one draft. An edit costs what the systems that it changes cost, however long the draft is."""
+
+    def __init__(self, engraver: Engraver) -> None:
+        self._engraver = engraver
+        self._walker = Walker()
+        self._good = LastGood()
+        self._systems = Systems()
+        self._heading: object = None
+        self._page = _HandedOut()
+        self.sketch: Sketch | None = None
+
+    def update(self, text: str, stop: Callable[[], bool] = lambda: False) -> Iterator[Update]:
+        """Take the draft's new text and yield what changes, as it is drawn; at least one update.
+
+        `stop` is asked between systems: when it says yes, the rest is left to the next text.
+        """
+        started = perf_counter()
+        new = self.sketch = sketch(self._walker.walk(text))
+        bars, stale = self._good.fill(new)
+        placed = self._systems.place(new, bars, stale)
+        missing = [i for i, each in enumerate(placed) if each.want.key not in self._systems.pictures]
+        first = self._common(new)
+        paused = perf_counter()
+        answers = self._engraver.draw(placed[i].want.job for i in missing)
+        for drawn, (index, answer) in enumerate(zip(missing, answers, strict=True), 1):
+            each = placed[index]
+            if isinstance(answer, Failed):
+                self._systems.pictures[each.want.key] = answer.reason
+            else:
+                try:
+                    self._systems.finish(each, answer)
+                except (
+                    Exception
+                ) as fault:  # one system that cannot be finished must not cost the page the others
+                    self._systems.pictures[each.want.key] = (
+                        f"this system cannot be drawn ({type(fault).__name__})"
+                    )
+            now = perf_counter()
+            if drawn < len(missing) and now - paused > _PAUSE:
+                yield self._hand_out(new, placed, missing, first, now - started, done=False)
+                first = {}
+                paused = perf_counter()
+                if stop():
+                    answers.close()  # type: ignore[attr-defined]
+                    return
+        yield self._hand_out(new, placed, missing, first, perf_counter() - started, done=True)
+        self._systems.forget(placed)
+
+    @property
+    def order(self) -> tuple[Entry, ...]:
+        """The systems as they stand on the page."""
+        return self._page.order
+
+    # --- what changed --------------------------------------------------------------------------------------
+
+    def _common(self, new: Sketch) -> dict[str, object]:
+        """Heading and progress, as far as they are new."""
+        found: dict[str, object] = {}
+        title = (new.heading, new.layout.page)
+        if title != self._heading:
+            self._heading = title
+            drawn = live.heading(new.heading, new.layout)
+            found["heading"] = drawn.svg if drawn else ""
+            found["glyphs"] = drawn.glyphs if drawn else frozenset()
+        if new.progress != self._page.progress:
+            found["progress"] = new.progress
+        return found
+
+    def _hand_out(
+        self,
+        new: Sketch,
+        placed: list[Placed],
+        missing: list[int],
+        first: dict[str, object],
+        seconds: float,
+        *,
+        done: bool,
+    ) -> Update:
+        page = self._page
+        order, failed = self._order(new, placed)
+        pictures: dict[str, str] = {}
+        glyphs: set[Glyph] = set(first.get("glyphs", ()))  # type: ignore[call-overload]
+        for each in placed:
+            picture = self._systems.pictures.get(each.want.key)
+            if isinstance(picture, Picture) and picture.key not in page.pictures:
+                pictures[picture.key] = picture.message
+                glyphs |= picture.glyphs
+        fresh = {glyph for glyph in glyphs if glyph.id not in page.glyphs}
+        problems = problems_of(new, placed) + tuple(
+            not_engraved(reason, new, placed[index]) for index, reason in failed
+        )
+        heading, progress = first.get("heading"), first.get("progress")
+        update = Update(
+            order if order != page.order else None,
+            pictures,
+            defs(fresh),
+            heading if isinstance(heading, str) else None,
+            problems if problems != page.problems else None,
+            progress if isinstance(progress, Progress) else None,
+            _stretches(new, [placed[index] for index in missing]),
+            seconds,
+            done,
+        )
+        page.pictures = frozenset(key for key, _, _ in order)
+        page.glyphs.update(glyph.id for glyph in fresh)
+        page.order, page.problems = order, problems
+        page.progress = progress if isinstance(progress, Progress) else page.progress
+        return update
+
+    def _order(self, new: Sketch, placed: list[Placed]) -> tuple[tuple[Entry, ...], list[tuple[int, str]]]:
+        """The systems as they are to stand; where one is not drawn (yet), the one that stood there before."""
+        old = self._page.order
+        entries: list[Entry] = []
+        failed: list[tuple[int, str]] = []
+        for index, each in enumerate(placed):
+            picture = self._systems.pictures.get(each.want.key)
+            if isinstance(picture, Picture):
+                key = picture.key
+            else:
+                key = old[index][0] if index < len(old) else ""
+                if picture is not None:
+                    failed.append((index, picture))
+            plan = each.want.plan
+            lines = tuple(new.written[each.first : each.first + plan.end - plan.start])
+            entries.append((key, each.number, lines))
+        return tuple(entries), failed
+
+
+def _stretches(new: Sketch, drawn: list[Placed]) -> tuple[tuple[int, int], ...]:
+    """The printed numbers of the bars in these systems, neighbours joined."""
+    found: list[tuple[int, int]] = []
+    for each in drawn:
+        first, last = each.first, each.first + each.want.plan.end - each.want.plan.start - 1
+        if found and found[-1][1] == first - 1:
+            first = found.pop()[0]
+        found.append((first, last))
+    return tuple((new.number(first), new.number(last)) for first, last in found)

@@ -1,0 +1,148 @@
+"""The systems of a sketch: planned once, drawn once, found again as long as nothing about them has changed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from hashlib import blake2b
+from json import dumps
+from typing import NamedTuple
+
+from scribe.engrave import live
+from scribe.engrave.ink import Glyph
+from scribe.engrave.live import Around, LiveSystem, Plan
+from scribe.live.engraver import Job
+from scribe.live.pointing import notes_of
+from scribe.live.sketch import Sketch
+from scribe.music.piece import Bar
+
+NOTHING = Around()
+_SPARE = 400  # plans and drawings beyond what is needed now that are kept for an undo
+
+
+class Want(NamedTuple):
+    """A system as it is to be drawn. `wide`: its own width, `room`: that of a full one; `digits` of its number."""
+
+    plan: Plan
+    wide: float
+    room: float
+    reach: Around
+    digits: int
+    stale: tuple[int, ...]
+
+    @property
+    def key(self) -> tuple[object, ...]:
+        return (self.plan.content, self.wide, self.room, self.reach, self.digits, self.stale)
+
+    @property
+    def job(self) -> Job:
+        return Job(self.plan.content.document, live.verovio_options(self.wide))
+
+
+class Picture(NamedTuple):
+    """A drawn system as the page gets it: `message` is JSON, `key` is made from it."""
+
+    key: str
+    message: str
+    glyphs: frozenset[Glyph]
+
+
+class Placed(NamedTuple):
+    """A system in the piece: its bars by index, and the number printed at its start (0: none)."""
+
+    want: Want
+    first: int
+    number: int
+
+
+class Systems:
+    """Remembers the plans and pictures of one draft."""
+
+    def __init__(self) -> None:
+        self._plans: dict[tuple[int, ...], tuple[Sequence[Bar | None], Plan]] = {}
+        self.pictures: dict[tuple[object, ...], Picture | str] = {}  # or why there is none
+
+    def place(self, sketch: Sketch, bars: Sequence[Bar], stale: frozenset[int]) -> list[Placed]:
+        """Return the systems of a sketch; `bars` are those to show, `stale` the indices of those not in the text."""
+        if not bars:
+            return []
+        room = live.room(sketch.layout)
+        if sketch.layout.fit:
+            widths = [wide for plan in self._planned(bars, sketch.systems) for wide in plan.widths]
+            runs = live.cut_by_density(bars, widths, sketch.layout)
+        else:
+            runs = live.cut(bars, sketch.systems, sketch.layout)
+            runs = [
+                (start + low, start + high)
+                for (start, _), plan in zip(runs, self._planned(bars, runs), strict=True)
+                for low, high in live.divided(plan, room)
+            ]
+        plans = self._planned(bars, runs)
+        widths = live.system_widths(plans, room)
+        reaches = live.around(plans)
+        found: list[Placed] = []
+        for index, ((start, end), plan) in enumerate(zip(runs, plans, strict=True)):
+            number = sketch.number(start)
+            number = number if start and number > 1 else 0
+            old = tuple(i - start for i in range(start, end) if i in stale) if stale else ()
+            digits = len(str(number)) if number else 0
+            want = Want(plan, widths[index], room, reaches.get(index, NOTHING), digits, old)
+            found.append(Placed(want, start, number))
+        return found
+
+    def finish(self, placed: Placed, pages: Sequence[str]) -> Picture:
+        """Finish a system that Verovio has drawn, and remember it."""
+        want = placed.want
+        drawn = live.finish(want.plan, pages, want.reach, placed.number, want.room)
+        message = dumps(_message(drawn, want), ensure_ascii=False, separators=(",", ":"))
+        picture = Picture(blake2b(message.encode(), digest_size=9).hexdigest(), message, drawn.glyphs)
+        self.pictures[want.key] = picture
+        return picture
+
+    def forget(self, needed: Sequence[Placed]) -> None:
+        """Forget what has not been needed for long."""
+        if len(self.pictures) > 2 * len(needed) + _SPARE:
+            keys = {placed.want.key for placed in needed}
+            old = [key for key in self.pictures if key not in keys]
+            for key in old[: len(old) - _SPARE // 2]:
+                del self.pictures[key]
+        if len(self._plans) > 2 * len(needed) + _SPARE:
+            plans = {id(placed.want.plan) for placed in needed}
+            gone = [key for key, (_, plan) in self._plans.items() if id(plan) not in plans]
+            for each in gone[: len(gone) - _SPARE // 2]:
+                del self._plans[each]
+
+    def _planned(self, bars: Sequence[Bar], runs: Sequence[tuple[int, int]]) -> list[Plan]:
+        found: list[Plan] = []
+        count = len(bars)
+        for start, end in runs:
+            before = bars[start - 1] if start else None
+            behind = bars[end] if end < count else None
+            own = bars[start:end]
+            key = (id(before), *map(id, own), id(behind))
+            known = self._plans.get(key)
+            if known is None:
+                # The bars are kept beside the plan: their identity is the key.
+                known = ((before, *own, behind), live.plan(before, own, behind))
+                self._plans[key] = known
+            found.append(known[1])
+        return found
+
+
+def _message(drawn: LiveSystem, want: Want) -> dict[str, object]:
+    """What the page must know of a system, whatever stands around it."""
+    bars = [
+        [round(left), round(right), bar.offset, bar.offset + len(bar.text)]
+        for (left, right), bar in zip(drawn.bars, want.plan.bars, strict=True)
+    ]
+    message: dict[str, object] = {
+        "svg": drawn.svg,
+        "size": [round(drawn.width), round(drawn.height)],
+        "staff": [round(y) for y in drawn.staff],
+        "bars": bars,
+        "notes": notes_of(want.plan),
+    }
+    if drawn.number is not None:
+        message["number"] = [round(at) for at in drawn.number]
+    if want.stale:
+        message["stale"] = want.stale
+    return message
