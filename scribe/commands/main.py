@@ -12,6 +12,7 @@ import click
 COMMANDS = {
     "new": ("new", "Start a draft."),
     "check": ("check", "Say what is wrong in drafts, and where."),
+    "watch": ("watch", "Keep an engraved page open that follows every save."),
     "engrave": ("engrave", "Engrave a draft as SVG, PDF, PNG or MEI."),
     "notes": ("notes", "List every note of a draft: place, length, pitch, degree."),
     "explain": ("explain", "Explain the code of a diagnostic."),

@@ -22,13 +22,13 @@ from scribe.engrave.ink import Glyph, Use
 from scribe.engrave.ink.model import escape
 from scribe.engrave.ink.outline import number
 from scribe.engrave.layout import SIGNS, Run, runs
-from scribe.engrave.measure import read
 from scribe.engrave.mei.bar import BarMei, write_bar
 from scribe.engrave.mei.document import write_document, write_system
 from scribe.engrave.mei.lines import Lines, trace
 from scribe.engrave.options import SPACE, options
 from scribe.engrave.page import heading_block, system_group
 from scribe.engrave.paper import PAPERS, SIZES, scale
+from scribe.engrave.scan import read
 from scribe.music.piece import Bar, Heading, Layout, Piece
 
 _EDGE = 2.0 * SPACE  # white at the left and the right of a system
@@ -130,10 +130,10 @@ def cut(bars: Sequence[Bar], systems: Sequence[Run], layout: Layout) -> list[Run
     return runs(piece, inf, lambda: nothing, lambda: nothing)
 
 
-def cut_by_density(bars: Sequence[Bar], widths: Sequence[float], layout: Layout) -> list[Run]:
+def cut_by_density(bars: Sequence[Bar], widths: Sequence[float], layout: Layout, wide: float) -> list[Run]:
     """Return the systems of a piece under `layout fit`, by the natural widths of its bars."""
     piece = Piece(Heading(), tuple(bars), (), layout, ())
-    return runs(piece, room(layout), lambda: widths, lambda: widths)
+    return runs(piece, wide, lambda: widths, lambda: widths)
 
 
 def divided(plan: Plan, wide: float) -> list[Run]:
@@ -222,9 +222,8 @@ class LiveHeading(NamedTuple):
     glyphs: frozenset[Glyph]
 
 
-def heading(words: Heading, layout: Layout) -> LiveHeading | None:
+def heading(words: Heading, layout: Layout, wide: float) -> LiveHeading | None:
     """Return the drawn title block, None if the draft names neither title nor composer nor player."""
-    wide = room(layout)
     block = heading_block(words, PAPERS[layout.page]._replace(width=wide, left=0.0, right=0.0))
     if not block.pieces:
         return None

@@ -5,25 +5,27 @@ from __future__ import annotations
 import threading
 from collections.abc import Callable
 from pathlib import Path
-from time import monotonic
+from time import monotonic, perf_counter
 from typing import NamedTuple
 
 from scribe.live.drafts import Folder, Unreadable, text_of
 from scribe.live.engine import Engine
 from scribe.live.engraver import Engraver
-from scribe.live.hub import Hub, Row
+from scribe.live.hub import Hub, Row, View
 from scribe.live.sketch import Sketch, sketch
 from scribe.live.walk import Walker
 from scribe.music.progress import open_words
 
 _OPEN = 8  # engines kept
+_NARROW = 0.55  # of the printed page's width, for a phone
 _LIST = 0.25  # seconds between two new lists while many drafts are read
 
 
 class Save(NamedTuple):
     """What a save came to: for the status line and for those who write files.
 
-    `changed`: printed numbers of the first and last bars of each stretch that was drawn anew.
+    `changed`: printed numbers of the first and last bars of each stretch that was drawn anew. `systems`: how many the
+    page has, 0 if no page shows the draft: then nothing was drawn.
     """
 
     name: str
@@ -43,20 +45,22 @@ class Desk:
         folder: Folder,
         engraver: Engraver,
         hub: Hub,
-        saved: Callable[[Save], None] = lambda save: None,
-        failed: Callable[[str, Unreadable], None] = lambda name, fault: None,
+        saved: Callable[[Save], None],
+        failed: Callable[[str, Unreadable], None],
     ) -> None:
         self._folder = folder
         self._engraver = engraver
         self._hub = hub
         self._saved = saved
         self._failed = failed
-        self._engines: dict[str, Engine] = {}  # the last used comes last
+        self._engines: dict[View, Engine] = {}  # the last used comes last
         self._bytes: dict[str, bytes] = {}
         self._rows: dict[str, Row] = {}
         self._recordings: dict[str, Path] = {}
         self._now: dict[str, None] = {}  # to be taken up, the oldest first
-        self._later: dict[str, None] = {}  # only their place in the list is wanted
+        self._later: dict[
+            str, bool
+        ] = {}  # only their place in the list is wanted; whether they were saved just now
         self._listed = 0.0
         self._wake = threading.Condition()
         self._ends = False
@@ -80,17 +84,17 @@ class Desk:
         with self._wake:
             for name in names:
                 if name not in self._rows:
-                    self._later[name] = None
+                    self._later.setdefault(name, False)
             for name in self._rows.keys() - set(names):
                 self._now[name] = None
             self._wake.notify()
 
-    def show(self, name: str) -> None:
+    def show(self, view: View) -> None:
         """A page wants a draft."""
         with self._wake:
-            if name not in self._engines:
-                self._bytes.pop(name, None)
-                self._now[name] = None
+            if view not in self._engines:
+                self._bytes.pop(view.draft, None)
+                self._now[view.draft] = None
                 self._wake.notify()
 
     def touched(self, path: Path) -> None:
@@ -98,19 +102,23 @@ class Desk:
         with self._wake:
             if self._folder.has(path):
                 name = self._folder.name(path)
-                if name in self._engines or name in self._hub.open_drafts():
+                if name in self._shown():
                     self._now[name] = None
                 else:
-                    self._later[name] = None
+                    self._later[name] = True
             for name, recording in self._recordings.items():
                 if recording == path:
                     self._now[name] = None
             self._wake.notify()
 
+    def _shown(self) -> set[str]:
+        shown = {view.draft for view in (*self._engines, *self._hub.views())}
+        return shown | ({self._folder.name(self._folder.only)} if self._folder.only else set())
+
     def known(self) -> list[Path]:
         """The files to look at from time to time."""
         with self._wake:
-            names = {**self._rows, **self._engines}
+            names = self._rows.keys() | {view.draft for view in self._engines}
             return [self._folder.path(name) for name in names] + list(self._recordings.values())
 
     def wanted(self, path: Path) -> bool:
@@ -127,13 +135,13 @@ class Desk:
                 if self._ends:
                     return
                 shown = bool(self._now)
-                names = self._now if shown else self._later
+                names: dict[str, None] | dict[str, bool] = self._now if shown else self._later
                 name = next(iter(names))
-                del names[name]
+                saved = names.pop(name)
             if shown:
                 self._take_up(name)
             else:
-                self._read_for_list(name)
+                self._read_for_list(name, bool(saved))
             with self._wake:
                 rest = bool(self._now or self._later)
             if not rest or monotonic() - self._listed > _LIST:
@@ -145,27 +153,32 @@ class Desk:
         if data is None:
             return
         self._tell_recording(name)
-        if data == self._bytes.get(name) and name in self._engines:
+        views = {view for view in (*self._engines, *self._hub.views()) if view.draft == name} or {View(name)}
+        if data == self._bytes.get(name) and views <= self._engines.keys():
             return
         self._bytes[name] = data
         text = text_of(data)
         if isinstance(text, Unreadable):
             self._unreadable(name, text)
             return
-        first = name not in self._engines
-        engine = self._engines.pop(name, None) or Engine(self._engraver)
-        self._engines[name] = engine
         self._hub.tell(name, state={"kind": "open", "path": str(self._folder.path(name))})
+        for number, view in enumerate(sorted(views)):
+            self._follow(view, text, first_view=number == 0)
+        self._close_old()
+
+    def _follow(self, view: View, text: str, first_view: bool) -> None:
+        name = view.draft
+        first = view not in self._engines
+        engine = self._engines.pop(view, None) or Engine(self._engraver, _NARROW if view.narrow else 1.0)
+        self._engines[view] = engine
         for update in engine.update(text, lambda: name in self._now or self._ends):
-            self._hub.update(name, update)
-            if update.done:
-                new = engine.sketch
-                assert new is not None
+            self._hub.update(view, update)
+            new = engine.sketch
+            if update.done and first_view and new is not None:
                 self._rows[name] = _row(name, new)
                 self._follow_recording(name, new)
                 systems = len(engine.order)
                 self._saved(Save(name, text, new, update.changed, systems, update.seconds, first))
-        self._close_old()
 
     def _read(self, name: str) -> bytes | None:
         path = self._folder.path(name)
@@ -184,22 +197,31 @@ class Desk:
         self._hub.tell(name, state={"kind": "unreadable", "message": fault.message, "mend": fault.mend})
         self._failed(name, fault)
 
-    def _read_for_list(self, name: str) -> None:
+    def _read_for_list(self, name: str, saved: bool) -> None:
         data = self._read(name)
         if data is None:
             return
+        if saved and data == self._bytes.get(name):
+            return
+        self._bytes[name] = data
         text = text_of(data)
         if isinstance(text, Unreadable):
             self._rows[name] = Row(name, "", 0, 0, text.message, 1)
-        else:
-            self._rows[name] = _row(name, sketch(Walker().walk(text)))
+            if saved:
+                self._failed(name, text)
+            return
+        start = perf_counter()
+        new = sketch(Walker().walk(text))
+        self._rows[name] = _row(name, new)
+        if saved:
+            self._saved(Save(name, text, new, (), 0, perf_counter() - start, first=False))
 
     def _close_old(self) -> None:
-        shown = self._hub.open_drafts()
-        for name in list(self._engines)[: max(0, len(self._engines) - _OPEN)]:
-            if name not in shown:
-                del self._engines[name]
-                self._hub.forget(name)
+        shown = self._hub.views()
+        for view in list(self._engines)[: max(0, len(self._engines) - _OPEN)]:
+            if view not in shown:
+                del self._engines[view]
+                self._hub.forget(view)
 
     # --- recordings ----------------------------------------------------------------------------------------
 

@@ -54,13 +54,17 @@ class _HandedOut:
 
 
 class Engine:
-    """Follows one draft. An edit costs what the systems that it changes cost, however long the draft is."""
+    """Follows one draft. An edit costs what the systems that it changes cost, however long the draft is.
 
-    def __init__(self, engraver: Engraver) -> None:
+    `share` of the printed page's width is what a full system takes: less for a phone.
+    """
+
+    def __init__(self, engraver: Engraver, share: float = 1.0) -> None:
         self._engraver = engraver
+        self._share = share
         self._walker = Walker()
         self._good = LastGood()
-        self._systems = Systems()
+        self._systems = Systems(share)
         self._heading: object = None
         self._page = _HandedOut()
         self.sketch: Sketch | None = None
@@ -115,7 +119,7 @@ class Engine:
         title = (new.heading, new.layout.page)
         if title != self._heading:
             self._heading = title
-            drawn = live.heading(new.heading, new.layout)
+            drawn = live.heading(new.heading, new.layout, live.room(new.layout) * self._share)
             found["heading"] = drawn.svg if drawn else ""
             found["glyphs"] = drawn.glyphs if drawn else frozenset()
         if new.progress != self._page.progress:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field
 from json import dumps
 from threading import Lock
@@ -28,35 +29,37 @@ class Row(NamedTuple):
     errors: int
 
 
+class View(NamedTuple):
+    """A draft as a page shows it; `narrow`: in shorter systems, for a phone."""
+
+    draft: str
+    narrow: bool = False
+
+
 @dataclass
 class _Sheet:
-    """One draft as its page shows it, every part as JSON."""
+    """A view as its page shows it, every part as JSON."""
 
     parts: dict[str, str] = field(default_factory=dict)
     pictures: dict[str, str] = field(default_factory=dict)
     glyphs: list[str] = field(default_factory=list)
 
-    def whole(self) -> str:
-        return _message(
-            {**self.parts, "systems": _object(self.pictures), "glyphs": to_json("".join(self.glyphs))}
-        )
+    def whole(self) -> dict[str, str]:
+        return {
+            **self.parts,
+            "systems": _object(self.pictures),
+            "glyphs": to_json("".join(self.glyphs)),
+        }
 
 
 class Listener:
-    """One page that is open. `take` waits for what it is to be told next; None: the server ends."""
+    """One page that is open."""
 
-    def __init__(self, draft: str, loop: asyncio.AbstractEventLoop) -> None:
-        self.draft = draft
+    def __init__(self, view: View, loop: asyncio.AbstractEventLoop) -> None:
+        self.view = view
         self.loop = loop
         self.queue: asyncio.Queue[str | None] = asyncio.Queue()
-        self.behind = False
-
-    async def take(self, patience: float) -> str | None:
-        """Return the next message, an empty one after `patience` seconds without any."""
-        try:
-            return await asyncio.wait_for(self.queue.get(), patience)
-        except TimeoutError:
-            return ""
+        self.behind = False  # so far that only the whole page can help it
 
 
 class Hub:
@@ -64,7 +67,8 @@ class Hub:
 
     def __init__(self) -> None:
         self._lock = Lock()
-        self._sheets: dict[str, _Sheet] = {}
+        self._sheets: dict[View, _Sheet] = {}
+        self._shared: dict[str, dict[str, str]] = {}  # parts that do not depend on the view, by draft
         self._listeners: set[Listener] = set()
         self._list = "[]"
         self._ended = False
@@ -82,12 +86,24 @@ class Hub:
         with self._lock:
             self._listeners.discard(listener)
 
-    def open_drafts(self) -> set[str]:
-        """The drafts that a page shows."""
-        with self._lock:
-            return {listener.draft for listener in self._listeners}
+    async def take(self, listener: Listener, patience: float) -> str | None:
+        """Wait for the next thing to tell a page: empty after `patience` seconds without any, None at the end."""
+        try:
+            message = await asyncio.wait_for(listener.queue.get(), patience)
+        except TimeoutError:
+            return ""
+        if listener.behind and listener.queue.empty():
+            with self._lock:
+                listener.behind = False
+                self._greet(listener)
+        return message
 
-    def update(self, draft: str, update: Update) -> None:
+    def views(self) -> set[View]:
+        """What the open pages show."""
+        with self._lock:
+            return {listener.view for listener in self._listeners}
+
+    def update(self, view: View, update: Update) -> None:
         """Pass on what an engine has to say."""
         parts: dict[str, str] = {}
         if update.order is not None:
@@ -99,7 +115,7 @@ class Hub:
         if update.progress is not None:
             parts["progress"] = to_json(update.progress._asdict())
         with self._lock:
-            sheet = self._sheets.setdefault(draft, _Sheet())
+            sheet = self._sheets.setdefault(view, _Sheet())
             sheet.parts.update(parts)
             sheet.pictures.update(update.pictures)
             if update.order is not None:
@@ -110,22 +126,23 @@ class Hub:
                 parts["glyphs"] = to_json(update.glyphs)
             if update.pictures:
                 parts["systems"] = _object(update.pictures)
-            self._tell(draft, _message(parts))
+            self._tell(view, _object(parts))
 
     def tell(self, draft: str, **parts: object) -> None:
         """Set parts of a draft's page (its state, its recording) and pass them on."""
         texts = {name: to_json(part) for name, part in parts.items()}
         with self._lock:
-            sheet = self._sheets.setdefault(draft, _Sheet())
-            if all(sheet.parts.get(name) == text for name, text in texts.items()):
+            shared = self._shared.setdefault(draft, {})
+            if all(shared.get(name) == text for name, text in texts.items()):
                 return
-            sheet.parts.update(texts)
-            self._tell(draft, _message(texts))
+            shared.update(texts)
+            for narrow in (False, True):
+                self._tell(View(draft, narrow), _object(texts))
 
     def say(self, **parts: object) -> None:
         """Pass something on to all pages, once."""
         with self._lock:
-            self._tell(None, _message({name: to_json(part) for name, part in parts.items()}))
+            self._tell(None, _object({name: to_json(part) for name, part in parts.items()}))
 
     def list(self, rows: Sequence[Row]) -> None:
         """Pass on the list of drafts."""
@@ -133,12 +150,12 @@ class Hub:
         with self._lock:
             if text != self._list:
                 self._list = text
-                self._tell(None, _message({"drafts": text}))
+                self._tell(None, _object({"drafts": text}))
 
-    def forget(self, draft: str) -> None:
-        """Drop what is known of a draft."""
+    def forget(self, view: View) -> None:
+        """Drop what is known of a view."""
         with self._lock:
-            self._sheets.pop(draft, None)
+            self._sheets.pop(view, None)
 
     def end(self) -> None:
         """Tell all pages that nothing more will come."""
@@ -149,44 +166,35 @@ class Hub:
 
     # --- under the lock ------------------------------------------------------------------------------------
 
-    def _tell(self, draft: str | None, message: str) -> None:
+    def _tell(self, view: View | None, message: str) -> None:
         if message == "{}":
             return
         for listener in self._listeners:
-            if draft is not None and listener.draft != draft:
+            if view is not None and listener.view != view:
                 continue
             if listener.queue.qsize() > _BEHIND:
                 listener.behind = True
-            if listener.behind and not listener.queue.empty():
-                continue
-            if listener.behind:
-                listener.behind = False
-                self._greet(listener)
-            else:
+            if not listener.behind:
                 _put(listener, message)
 
     def _greet(self, listener: Listener) -> None:
-        sheet = self._sheets.get(listener.draft, _Sheet())
-        _put(listener, '{"whole":true,"drafts":' + self._list + "," + sheet.whole()[1:])
+        sheet = self._sheets.get(listener.view, _Sheet())
+        shared = self._shared.get(listener.view.draft, {})
+        _put(listener, _object({"whole": "true", "drafts": self._list, **shared, **sheet.whole()}))
 
 
 def _put(listener: Listener, message: str | None) -> None:
-    try:
+    with suppress(RuntimeError):  # its loop may have ended
         listener.loop.call_soon_threadsafe(listener.queue.put_nowait, message)
-    except RuntimeError:  # its loop has ended
-        pass
 
 
 def to_json(value: object) -> str:
+    """Return compact JSON on one line."""
     return dumps(value, ensure_ascii=False, separators=(",", ":"))
 
 
 def _object(members: Mapping[str, str]) -> str:
     return "{" + ",".join(f"{to_json(name)}:{text}" for name, text in members.items()) + "}"
-
-
-def _message(parts: Mapping[str, str]) -> str:
-    return _object(parts)
 
 
 def _short(lines: tuple[int, ...]) -> int | tuple[int, ...]:

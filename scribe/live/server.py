@@ -23,7 +23,7 @@ from scribe.engrave.ink import defs
 from scribe.engrave.live import digits
 from scribe.live.desk import Desk
 from scribe.live.drafts import Folder
-from scribe.live.hub import Hub, Listener, to_json
+from scribe.live.hub import Hub, Listener, View, to_json
 
 HOST = "127.0.0.1"
 _TRIES = 20  # ports beyond the wanted one
@@ -116,16 +116,17 @@ class Site:
         names = await asyncio.to_thread(self._folder.drafts)
         if not name and names:
             name = names[0]
-        listener = Listener(
-            name if name in names or name in self._hub.open_drafts() else "", asyncio.get_running_loop()
-        )
+        known = name in names or any(view.draft == name for view in self._hub.views())
+        view = View(name if known else "", request.query_params.get("narrow") == "1")
+        listener = Listener(view, asyncio.get_running_loop())
         return StreamingResponse(self._events(listener), media_type="text/event-stream")
 
     async def _events(self, listener: Listener) -> AsyncIterator[str]:
-        path = self._folder.path(listener.draft) if listener.draft else None
+        draft = listener.view.draft
+        path = self._folder.path(draft) if draft else None
         link = self._editor.replace("{path}", quote(path.as_posix())) if path and self._editor else ""
         hello = {
-            "draft": listener.draft,
+            "draft": draft,
             "folder": self._folder.only is None,
             "link": link,
             "digits": [(d.glyph.id, d.scale, round(d.advance, 1), d.color) for d in digits()],
@@ -134,11 +135,11 @@ class Site:
         }
         yield f"event: hello\ndata: {to_json(hello)}\n\n"
         self._hub.join(listener)
-        if listener.draft:
-            self._desk.show(listener.draft)
+        if draft:
+            self._desk.show(listener.view)
         try:
             while True:
-                message = await listener.take(_BEAT)
+                message = await self._hub.take(listener, _BEAT)
                 if message is None:
                     return
                 yield f"data: {message}\n\n" if message else "event: beat\ndata: \n\n"

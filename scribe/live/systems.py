@@ -55,9 +55,13 @@ class Placed(NamedTuple):
 
 
 class Systems:
-    """Remembers the plans and pictures of one draft."""
+    """Remembers the plans and pictures of one draft.
 
-    def __init__(self) -> None:
+    `share` of the printed page's width is what a full system takes.
+    """
+
+    def __init__(self, share: float = 1.0) -> None:
+        self._share = share
         self._plans: dict[tuple[int, ...], tuple[Sequence[Bar | None], Plan]] = {}
         self.pictures: dict[tuple[object, ...], Picture | str] = {}  # or why there is none
 
@@ -65,10 +69,10 @@ class Systems:
         """Return the systems of a sketch; `bars` are those to show, `stale` the indices of those not in the text."""
         if not bars:
             return []
-        room = live.room(sketch.layout)
+        room = live.room(sketch.layout) * self._share
         if sketch.layout.fit:
             widths = [wide for plan in self._planned(bars, sketch.systems) for wide in plan.widths]
-            runs = live.cut_by_density(bars, widths, sketch.layout)
+            runs = live.cut_by_density(bars, widths, sketch.layout, room)
         else:
             runs = live.cut(bars, sketch.systems, sketch.layout)
             runs = [

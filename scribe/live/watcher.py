@@ -40,7 +40,8 @@ def stamp(path: Path) -> Stamp | None:
 class Watcher(FileSystemEventHandler):
     """Calls `changed(path)` for files that `wanted` picks, after each save and when one appears or goes.
 
-    The calls come from other threads; the same save may be reported more than once.
+    `known` names the files of the slow look, `look` is called after it. The calls come from other threads; the same
+    save may be reported more than once.
     """
 
     def __init__(
@@ -49,6 +50,7 @@ class Watcher(FileSystemEventHandler):
         wanted: Callable[[Path], bool],
         changed: Callable[[Path], None],
         known: Callable[[], Iterable[Path]],
+        look: Callable[[], None] = lambda: None,
         *,
         recursive: bool = True,
         poll: bool = False,
@@ -56,6 +58,7 @@ class Watcher(FileSystemEventHandler):
         self._wanted = wanted
         self._changed = changed
         self._known = known
+        self._also = look
         self._due: dict[Path, float] = {}
         self._stamps: dict[Path, Stamp | None] = {}
         self._wake = threading.Condition()
@@ -136,3 +139,4 @@ class Watcher(FileSystemEventHandler):
             before = self._stamps.setdefault(path, now)
             if now != before and path not in self._due:
                 self._tell(path)
+        self._also()
