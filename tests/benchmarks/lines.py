@@ -153,9 +153,7 @@ def musicxml_lines(path: Path) -> Iterator[list[Printed]]:
                             round(float(pitch.findtext("alter") or 0)),
                             int(pitch.findtext("octave") or 4),
                         )
-                        lines.setdefault(place, []).append(
-                            Printed(name, fifths, mode, bar, now, length, "")
-                        )
+                        lines.setdefault(place, []).append(Printed(name, fifths, mode, bar, now, length, ""))
                     now += length
         most = max((len(notes) for notes in lines.values()), default=0)
         kept = [notes for notes in lines.values() if 3 * len(notes) > most]

@@ -8,6 +8,7 @@ algorithm's description; a context of 10 notes before and 42 from the note itsel
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import groupby
 
 from scribe.music.pitch import Pitch, at_staff
 
@@ -50,18 +51,27 @@ def _in_octave(midi: int, letter: int) -> Pitch:
 
 
 def shifted(pitches: Sequence[Pitch], signatures: Sequence[int]) -> list[Pitch]:
-    """Return the enharmonic shift of the whole that lies nearest to the key signatures given, one for each note.
+    """Return the names under the enharmonic shift that lies nearest to the key signatures given, one for each note.
 
-    Nearest: with the most names in the signature's own scale, then with the least distance on the line of fifths
-    from its middle.
+    Every stretch of one signature gets a shift of its own: the one with the most names in the signature's scale, then
+    with the least distance on the line of fifths from its middle.
     """
-    best: tuple[tuple[int, int], int] | None = None
-    for shift in (0, 1, -1, 2, -2):
-        away = [p.fifths + 12 * -shift - 2 - s for p, s in zip(pitches, signatures, strict=True)]
-        rank = (-sum(abs(a) <= 3 for a in away), sum(abs(a) for a in away))
-        if best is None or rank < best[0]:
-            best = rank, shift
-    shift = best[1] if best else 0
-    if not shift:
-        return list(pitches)
-    return [at_staff(p.staff + shift, p.midi - at_staff(p.staff + shift).midi) for p in pitches]
+    found: list[Pitch] = []
+    for signature, run in groupby(zip(pitches, signatures, strict=True), key=lambda pair: pair[1]):
+        part = [pitch for pitch, _ in run]
+        best = min(
+            ([_moved(p, shift) for p in part] for shift in (0, 1, -1, 2, -2)),
+            key=lambda moved: _rank([p.fifths - 2 - signature for p in moved]),
+        )
+        found += best
+    return found
+
+
+def _rank(away: list[int]) -> tuple[int, int]:
+    return -sum(abs(a) <= 3 for a in away), sum(abs(a) for a in away)
+
+
+def _moved(pitch: Pitch, shift: int) -> Pitch:
+    """The same sound so many letters higher."""
+    natural = at_staff(pitch.staff + shift)
+    return natural._replace(alter=pitch.midi - natural.midi)
