@@ -24,9 +24,9 @@ def test_the_example_of_a_code_shows_it_once_and_the_mend_does_not(code: str) ->
     said = found(entry.example)
     if code == "too-many-faults":  # it stands behind a hundred others
         said = said[-1:]
-    assert [d.code for d in said] == [code]
-    assert said[0].severity == entry.severity
-    assert [d.code for d in found(entry.mend)] == []
+    assert [d.code for d in said if d.code == code or d.severity != "hint"] == [code]
+    assert [d.severity for d in said if d.code == code] == [entry.severity]
+    assert [d.code for d in found(entry.mend) if d.code == code or d.severity != "hint"] == []
 
 
 @pytest.mark.parametrize("code", CODES)

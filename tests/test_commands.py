@@ -101,6 +101,16 @@ def test_a_file_that_is_not_utf8_is_named_with_its_place(tmp_path: Path) -> None
     assert "old.scribe:1:10: not-utf8: byte 0xe9 is not UTF-8 text" in done.stderr
 
 
+def test_one_unreadable_draft_does_not_hide_the_others(tmp_path: Path) -> None:
+    """The rest of a folder is checked; the status is still 2."""
+    (tmp_path / "a.scribe").write_bytes(b"\xff\xfe")
+    (tmp_path / "b.scribe").write_text(BAD, encoding="utf-8")
+    done = scribe("check", ".", cwd=tmp_path)
+    assert done.returncode == 2
+    assert "a.scribe:1:1: not-utf8" in done.stderr
+    assert "b.scribe:1:3: word-count" in done.stdout
+
+
 def test_explain_shows_example_and_mend(tmp_path: Path) -> None:
     """`scribe explain CODE` prints the table's entry, without CODE the list."""
     one = scribe("explain", "word-count", cwd=tmp_path)

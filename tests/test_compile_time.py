@@ -145,3 +145,33 @@ def test_ids_of_a_bar_do_not_change_when_other_bars_do() -> None:
     after = compile("| g d d g | a b c d | e f g a | b |").piece.bars
     assert [b.id for b in before[1:]] == [b.id for b in after[1:3]]
     assert before[0].id != after[0].id
+
+
+def test_use_keeps_endings_and_systems_and_leaves_its_last_chord_in_force() -> None:
+    """The copy of a section has the form of the section, and what follows it stands under its last chord."""
+    piece = compile(
+        "key Bb\n[A]\n|: @Cm7 c |\n  | d |\nending 1\n| e :|\nending 2\n| f |\n[B]\n| @Gb7 g |\nuse A\n| E:0 |"
+    ).piece
+    assert [b.endings for b in piece.bars[5:9]] == [(), (), (1,), (2,)]
+    assert piece.systems == ((0, 2), (2, 3), (3, 4), (4, 5), (5, 7), (7, 8), (8, 9), (9, 10))
+    assert piece.bars[9].in_force.chord is not None
+    assert piece.bars[9].in_force.chord.text == "Cm7"
+    assert str(piece.bars[9].events[0].heads[0].pitch) == "E1"
+
+
+def test_notes_of_a_repeated_bar_stand_at_its_sign() -> None:
+    """The place of what `%` repeats is the `%`."""
+    draft = "| g b d b | % |\n"
+    assert [n.span.start for n in notes(draft)][4:] == [draft.index("%")] * 4
+
+
+def test_a_pickup_before_a_section_gets_no_double_bar() -> None:
+    """The pickup belongs to the section."""
+    assert compile("pickup 1\n| g |\n[A]\n| g | a |").piece.bars[0].right == "single"
+
+
+def test_hammered_and_slid_notes_are_not_thumbed() -> None:
+    """Under slap only what is struck is thumbed."""
+    assert [n.marks for n in notes("| 'slap a hb d/e g |")] == [
+        ("thumb",), ("hammer",), ("thumb",), ("slide up",), ("thumb",),
+    ]  # fmt: skip

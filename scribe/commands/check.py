@@ -6,7 +6,7 @@ import sys
 
 import click
 
-from scribe.commands.files import drafts, has_errors, read_draft, report, shown_name, tally
+from scribe.commands.files import Unreadable, drafts, has_errors, read_draft, report, shown_name, tally
 from scribe.diagnostics.show import Lines, record
 from scribe.music.progress import open_places
 from scribe.pipeline import compile
@@ -21,10 +21,15 @@ def command(paths: tuple[str, ...], as_json: bool) -> None:
     PATH is a draft, a folder of drafts, or - for standard input. The exit status is 0 if there is no error, 1 if
     there is one, 2 if a file cannot be read.
     """
-    failed = False
+    failed = unreadable = False
     records = []
     for path in drafts(paths):
-        text = read_draft(path)
+        try:
+            text = read_draft(path)
+        except Unreadable as fault:  # the other drafts are checked all the same
+            fault.show()
+            unreadable = True
+            continue
         compiled = compile(text)
         found = compiled.diagnostics
         failed = failed or has_errors(found)
@@ -41,4 +46,4 @@ def command(paths: tuple[str, ...], as_json: bool) -> None:
         import json
 
         click.echo(json.dumps(records, ensure_ascii=False, indent=1))
-    sys.exit(1 if failed else 0)
+    sys.exit(2 if unreadable else 1 if failed else 0)

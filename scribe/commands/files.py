@@ -45,15 +45,15 @@ def decode(data: bytes) -> str | Diagnostic:
 
 
 def read_draft(path: str) -> str:
-    """Read a draft, `-` from standard input; ends with status 2 and a clear word if that cannot be done."""
+    """Read a draft, `-` from standard input. Raises Unreadable (status 2) with a clear word if that cannot be done."""
     try:
         data = sys.stdin.buffer.read() if path == STDIN else Path(path).read_bytes()
     except OSError as fault:
-        stop(f"{path}: cannot be read: {(fault.strerror or str(fault)).lower()}")
+        raise Unreadable(f"{path}: cannot be read: {(fault.strerror or str(fault)).lower()}") from fault
     text = decode(data)
     if isinstance(text, Diagnostic):
         lines = Lines(data.decode("utf-8", "replace"))
-        stop(show(text, lines, shown_name(path)))
+        raise Unreadable(show(text, lines, shown_name(path)))
     return text
 
 

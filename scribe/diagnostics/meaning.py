@@ -124,6 +124,27 @@ MEANING: dict[str, Code] = {
         "| g b d b |\ntime 3/4\n| % |\n",
         "| g b d b |\ntime 3/4\n| g b d |\n",
     ),
+    "sign-alone": Code(
+        "warning",
+        "a sign of the form that leads nowhere",
+        "D.S. needs a segno to go back to, To Coda a coda to go on to, and a coda is reached from To Coda.",
+        "| g b d b | 'ds g |\n",
+        "| 'segno g b d b | 'ds g |\n",
+    ),
+    "repeat-open": Code(
+        "warning",
+        "a repeat that never ends",
+        "A stretch that begins with `|:` ends with `:|`, before another one begins.",
+        "|: g b d b | a |\n",
+        "|: g b d b | a :|\n",
+    ),
+    "ending-open": Code(
+        "warning",
+        "an ending that does not turn back",
+        "All endings but the last end with `:|`: there the player goes back to the start of the repeat.",
+        "|: g b d b |\nending 1\n| a b |\nending 2\n| a g :|\n",
+        "|: g b d b |\nending 1\n| a b :|\nending 2\n| a g |\n",
+    ),
     "no-such-section": Code(
         "error",
         "a section that does not stand before",
@@ -159,6 +180,22 @@ MEANING: dict[str, Code] = {
         "Two words in a bar of four beats are two half notes. If a beat was forgotten the bar reads twice as slow.",
         "| g b d b | g b | g b d b |\n",
         "| g b d b | g- b- | g b d b |\n",
+    ),
+    "outside-range": Code(
+        "hint",
+        "a note that the instrument does not have",
+        "Below the lowest open string, or above fret 24 of the highest; for other instruments outside their usual "
+        "range. Mostly a slip of the octave: a line that goes down and down, or marks too many.",
+        "| f d c a |\n",
+        "| f ^d c a |\n",
+    ),
+    "slide-direction": Code(
+        "hint",
+        "a slide against its sign",
+        "`/` slides up and `\\` down into the note behind it. The sign does not choose the octave: the note is the "
+        "nearest one, as always.",
+        "| e/d g g b |\n",
+        "| e/^d g g b |\n",
     ),
     "far-leap": Code(
         "hint",

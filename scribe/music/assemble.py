@@ -174,15 +174,20 @@ class Assembler:
         if isinstance(found, Diagnostic):
             self.faults.append(found)
             return
-        source_line: int | None = None
-        for source, bar in found:
-            if source.line != source_line:
-                source_line = source.line
+        after = self.context.next_bar()
+        for i, (source, bar) in enumerate(found):
+            if source.opens or not i:
                 self.line += 1
                 self.systems.append(len(self.bars))
             bar.line = self.line
+            if self.bars and self.bars[-1].in_force.metre[:2] != bar.in_force.metre[:2]:
+                self.context.new_metre = True
             self._add(bar, _left_behind(bar.music, bar.events))
-        self.context.after_bar(self.context.next_bar())
+            known = [chord.chord for chord in bar.music.chords if chord.chord]
+            after = after._replace(chord=known[-1] if known else after.chord)
+        if found and found[-1][1].in_force.metre[:2] != after.metre[:2]:
+            self.context.new_metre = True
+        self.context.after_bar(after)
 
     # --- bars ----------------------------------------------------------------------------------------------
 
@@ -228,6 +233,8 @@ class Assembler:
             self._add(bar, Entry(known=False))
             return
         whole = bar.music
+        at = bar.text.find("%")
+        sign = Span(at, at + count)
         for part, source in enumerate(sources, 1):
             one = bar if count == 1 else replace(bar, time=bar.time if part == 1 else None)
             one.repeat, one.repeat_part = count, part if count == 2 else 0
@@ -235,13 +242,13 @@ class Assembler:
             if count == 2:
                 one.music = _half(whole, part)
                 one.edge = Edge(bar.edge.left, None) if part == 1 else Edge(None, bar.edge.right)
-            one.events = source.events
-            first = source.events[0] if source.events else None
+            one.events = tuple(_spoken_at(event, sign) for event in source.events)
+            first = one.events[0] if one.events else None
             if first is not None and first.held:
                 before = self.entries[-1].heads
                 one.tied = [h.pitch for h in before] == [h.pitch for h in first.heads]
                 if not one.tied:
-                    one.events = (replace(first, held=False), *source.events[1:])
+                    one.events = (replace(first, held=False), *one.events[1:])
             self._add(one, _left_behind(source.music, one.events))
 
     def _no_repeat(self, bar: Draught, sources: list[Draught] | None) -> Diagnostic | None:
@@ -277,6 +284,7 @@ class Assembler:
     def _add(self, bar: Draught, leaves: Entry) -> None:
         """Put a bar into the piece with all that waited for it."""
         bar.section, self.section = self.section, ""
+        bar.opens = bool(self.systems) and self.systems[-1] == len(self.bars)
         if self.context.ending:
             after_ending = bool(self.bars) and self.bars[-1].edge.right in REPEAT_ENDS
             if self.fork_at is None or not after_ending:
@@ -291,6 +299,13 @@ class Assembler:
         self.entries.append(leaves)
         if self.inside:
             self.sections[self.inside].append(bar)
+
+
+def _spoken_at(event: Event, span: Span) -> Event:
+    """A repeated event, its place that of the repeat sign."""
+    heads = tuple(replace(head, span=span) for head in event.heads)
+    graces = tuple(replace(g, head=replace(g.head, span=span), span=span) for g in event.graces)
+    return replace(event, heads=heads, graces=graces, span=span)
 
 
 def _quarters(length: Fraction) -> str:

@@ -12,7 +12,7 @@ from scribe.music.inforce import Entry, InForce
 from scribe.music.notate import NotWritable, notate
 from scribe.music.place import BAR, Placement, place
 from scribe.music.resolve import Resolver
-from scribe.music.slips import letter_slips
+from scribe.music.slips import letter_slips, line_slips
 from scribe.music.written import WrittenBar
 from scribe.source.read import parse_bar
 from scribe.source.tree import Beat, Hold, Word
@@ -85,6 +85,7 @@ def compile_bar(text: str, in_force: InForce, entry: Entry | None) -> tuple[BarM
     if _failed(faults):
         return _broken(in_force, tuple(faults)), NOTHING_WRITTEN, after
     faults += letter_slips(text, read.words, in_force)
+    faults += line_slips(text, events, in_force)
     music = BarMusic(
         in_force.bar_length,
         events,

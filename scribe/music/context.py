@@ -80,7 +80,7 @@ class Context:
     def announce(self, bar: Draught) -> None:
         """Mark on a bar what is to be printed at it, once."""
         bar.new_key, bar.new_metre = self.new_key, self.new_metre
-        bar.tempo, bar.feel, bar.ending = self.tempo, self.feel, self.ending
+        bar.tempo, bar.feel, bar.ending = self.tempo, self.feel, self.ending or bar.ending
         bar.shown, bar.position = self.shown, self.position
         self.new_key = self.new_metre = False
         self.tempo, self.feel, self.ending = None, None, ()

@@ -25,7 +25,11 @@ class Edge(NamedTuple):
 
 @dataclass(slots=True)
 class Draught:
-    """Fields as in `scribe.music.piece.Bar`; `line` counts source lines, `ending` is set on an ending's first bar."""
+    """Fields as in `scribe.music.piece.Bar`.
+
+    `line` counts source lines; `ending` is set on an ending's first bar; `opens` tells that a system begins here;
+    `copied` that `use` made it: remarks are made where it was written.
+    """
 
     text: str
     offset: int
@@ -50,3 +54,5 @@ class Draught:
     position: int | None = None
     ending: tuple[int, ...] = ()
     shape: tuple[int, int] = (0, 0)
+    opens: bool = False
+    copied: bool = False

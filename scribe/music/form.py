@@ -13,6 +13,7 @@ from scribe.music.draught import REPEAT_ENDS, REPEAT_STARTS, Draught
 from scribe.music.events import Event, Head
 from scribe.music.piece import Bar, Piece
 from scribe.music.place import BAR
+from scribe.music.roadmap import roadmap
 from scribe.music.slips import far_leap, forgotten_beats
 
 Left = Literal["", "single", "double", "repeat start"]
@@ -39,6 +40,7 @@ def settle(
         done.append(in_place(bar, bar_id(stem, seen[stem]), lefts[i], rights[i], passes[i]))
     for held, end in second_passes(bars):
         found.append(hold_differs(bars[held], bars[end].number).shift(bars[held].offset))
+    found += roadmap(bars)
     found.sort(key=lambda d: (d.span, d.code))
     starts = list(dict.fromkeys(s for s in systems if s < len(bars)))
     runs = tuple(zip(starts, [*starts[1:], len(bars)], strict=False))
@@ -92,6 +94,8 @@ def remarks(bars: Sequence[Draught], index: int, last: Head | None) -> tuple[lis
     `last` is the last sounding head before it; the second result is the last one behind it.
     """
     bar = bars[index]
+    if bar.copied:
+        return [], _last_head(bar, last)
     local = list(bar.music.diagnostics)
     shapes = [b.shape for b in bars[max(0, index - 1) : index + 2]]
     hint = forgotten_beats(shapes, min(index, 1), Span(0, len(bar.text)))
@@ -122,7 +126,7 @@ def barlines(bars: Sequence[Draught]) -> tuple[list[Left], list[Right]]:
             rights[i] = "repeat end" if ends else "final"
         elif ends:
             rights[i] = "repeat both" if starts else "repeat end"
-        elif not starts and ("double" in (here, there) or following.section):
+        elif not starts and ("double" in (here, there) or (following.section and bar.number)):
             rights[i] = "double"
         if starts:
             lefts[i + 1] = "repeat start"
@@ -164,15 +168,23 @@ def _leap(bar: Draught, last: Head | None, local: list[Diagnostic]) -> Head | No
     """Remark on a far leap into the bar; returns the last sounding head behind it."""
     notes = [e for e in bar.events if e.heads and e.heads[0].kind == "note"]
     if not notes:
-        return None if bar.music.broken or bar.music.todo else last
+        return _last_head(bar, last)
     first = notes[0]
     head = first.heads[0]
     if last is not None and not first.held and not bar.repeat and first is bar.events[0]:
         span = head.span
-        hint = far_leap(last, head, bar.in_force.home, bar.text[span.start : span.end], span)
+        hint = far_leap(last, head, bar.in_force, bar.text[span.start : span.end], span)
         if hint is not None:
             local.append(hint)
-    return notes[-1].heads[0]
+    return _last_head(bar, last)
+
+
+def _last_head(bar: Draught, last: Head | None) -> Head | None:
+    """The last sounding head behind a bar, if it is known."""
+    notes = [e for e in bar.events if e.heads and e.heads[0].kind == "note"]
+    if notes:
+        return notes[-1].heads[0]
+    return None if bar.music.broken or bar.music.todo else last
 
 
 def second_passes(bars: Sequence[Draught]) -> list[tuple[int, int]]:

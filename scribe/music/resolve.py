@@ -166,7 +166,9 @@ class Resolver:
             heads.append(head)
             above = Contour(head.pitch, isinstance(tone.name, Fret))
         marks: tuple[Mark, ...] = slot.marks
-        if slapped and not {"thumb", "popped"} & set(marks):
+        # What is hammered, pulled or slid to is not struck.
+        struck = slot.connector in ("", "slur")
+        if slapped and struck and not {"thumb", "popped"} & set(marks):
             marks = ("thumb", *marks)
         first = slot.tones[0].name
         if first not in ("dead", "unheard"):

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 from scribe.diagnostics import Diagnostic, Hint, Span
-from scribe.music.events import BarMusic, Head
+from scribe.music.events import BarMusic, Event, Head
 from scribe.music.inforce import InForce
 from scribe.music.pitch import Pitch
 from scribe.music.resolve import Contour
+from scribe.music.tuning import FRETS
 from scribe.source.tree import Beat, Letter, Slot, Strike, Word
 
 
@@ -62,6 +64,67 @@ def _plain(slot: Slot) -> str | None:
     return name.letter
 
 
+def line_slips(text: str, events: Sequence[Event], in_force: InForce) -> list[Diagnostic]:
+    """Find the first note that the instrument does not have, and slides that go against their sign."""
+    found: list[Diagnostic] = []
+    low, high = _range(in_force)
+    for event in events:
+        for head in event.heads:
+            if head.kind == "note" and not low <= head.pitch.midi <= high and not event.held and not found:
+                found.append(_outside(text, head, in_force, head.pitch.midi < low))
+    for before, event in pairwise(events):
+        sign = {"slide up": 1, "slide down": -1}.get(event.connector, 0)
+        if not sign or not before.heads or not event.heads or event.graces:
+            continue
+        step = event.heads[0].pitch.midi - before.heads[0].pitch.midi
+        if before.heads[0].kind == event.heads[0].kind == "note" and step * sign < 0:
+            found.append(_against(text, event, sign, step))
+    return found
+
+
+def _range(in_force: InForce) -> tuple[int, int]:
+    """Lowest and highest MIDI number: of the strings, where the instrument has some."""
+    if in_force.instrument.fretted:
+        strings = [string.midi for string in in_force.tuning]
+        return min(strings), max(strings) + FRETS
+    return in_force.instrument.low.midi, in_force.instrument.high.midi
+
+
+def _outside(text: str, head: Head, in_force: InForce, below: bool) -> Diagnostic:
+    typed = text[head.span.start : head.span.end]
+    if in_force.instrument.fretted:
+        limit = f"the open {in_force.tuning[0].name} string" if below else f"fret {FRETS}"
+    else:
+        limit = f"the usual range of the {in_force.instrument.name}"
+    return Diagnostic(
+        "outside-range",
+        "hint",
+        head.span,
+        f"`{typed}` is {head.pitch}, {'below' if below else 'above'} {limit}",
+        (Hint(f"move it with `{'^' if below else 'v'}`, or move `home`"),),
+    )
+
+
+def _against(text: str, event: Event, sign: int, step: int) -> Diagnostic:
+    typed = text[event.span.start : event.span.end]
+    way = "up" if sign > 0 else "down"
+    mend = ("/" if step > 0 else "\\") + typed[1:]
+    return Diagnostic(
+        "slide-direction",
+        "hint",
+        event.span,
+        f"`{typed}` slides {way}, but the note lies {'below' if sign > 0 else 'above'} the one before",
+        (
+            Hint(
+                f"for this note write `{mend}`; for the octave {'above' if sign > 0 else 'below'} put "
+                f"`{'^' if sign > 0 else 'v'}` behind the sign",
+                mend,
+                event.span,
+            ),
+        ),
+    )
+
+
 def forgotten_beats(shapes: Sequence[tuple[int, int]], index: int, span: Span) -> Diagnostic | None:
     """Hint at a bar with half the words of both its neighbours and as many slots a word.
 
@@ -83,7 +146,7 @@ def forgotten_beats(shapes: Sequence[tuple[int, int]], index: int, span: Span) -
     )
 
 
-def far_leap(last: Head, first: Head, home: Pitch, typed: str, span: Span) -> Diagnostic | None:
+def far_leap(last: Head, first: Head, in_force: InForce, typed: str, span: Span) -> Diagnostic | None:
     """Hint at a bar's first note that leaps more than a sixth although its octave twin would not.
 
     Silent where octave marks were typed, and on plain octaves, which bass lines are full of.
@@ -95,7 +158,10 @@ def far_leap(last: Head, first: Head, home: Pitch, typed: str, span: Span) -> Di
     if abs(leap) <= 5 or abs(twin) > 5 or abs(leap) == 7:
         return None
     wanted = first.pitch.octaves(-1 if leap > 0 else 1)
-    marks = _marks(home, wanted)
+    low, high = _range(in_force)
+    if not low <= wanted.midi <= high:
+        return None
+    marks = _marks(in_force.home, wanted)
     return Diagnostic(
         "far-leap",
         "hint",

@@ -39,6 +39,14 @@ def used_bars(
             (Hint(f"mark the section where it is written: `[{use.section}]` at the start of its line"),),
         )
     bars = list(sections[use.section])
+    if not bars:
+        return Diagnostic(
+            "no-such-section",
+            "error",
+            line.value_span,
+            f"section `{use.section}` has no bars yet: it cannot use itself",
+            (Hint("write its bars first"),),
+        )
     first, last = use.bars or (1, len(bars))
     if last > len(bars):
         return Diagnostic(
@@ -58,7 +66,8 @@ def _copy(bar: Draught, use: Use, in_force: InForce) -> Draught:
         edge=edge,
         section="",
         time=None,
-        ending=(),
+        ending=() if use.bars else bar.ending,
+        copied=True,
         in_force=in_force._replace(
             metre=bar.in_force.metre, length=bar.in_force.length, pickup=bar.in_force.pickup
         ),
