@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Sequence
+from operator import attrgetter
 from typing import NamedTuple
 
-from scribe.diagnostics.show import Lines
+from scribe.diagnostics import Diagnostic
 from scribe.live.sketch import Sketch
 from scribe.live.systems import Placed
+from scribe.music.form import hold_differs, numbered
 
 
 class Mend(NamedTuple):
@@ -32,47 +35,51 @@ class Problem(NamedTuple):
 
 
 def problems_of(sketch: Sketch, placed: Sequence[Placed]) -> tuple[Problem, ...]:
-    """Return everything there is to say about a draft, in order of place."""
-    if not sketch.diagnostics:
-        return ()
-    lines = Lines(sketch.walk.text)
-    systems = _systems(placed)
-    bars: dict[int, list[int]] = {}
-    for index, line in enumerate(sketch.written):
-        bars.setdefault(line, []).append(index)
-    found = []
-    for each in sketch.diagnostics:
-        line, column = lines.place(each.span.start)
-        last, end = lines.place(each.span.end)
-        if last != line:
-            end = len(lines.line(line)) + 1
-        bar = next(
-            (
-                index
-                for index in bars.get(line - 1, ())
-                if sketch.offset(index)
-                <= each.span.start
-                <= sketch.offset(index) + len(sketch.bars[index].text)
-                and sketch.played[index] == line - 1
-            ),
-            -1,
-        )
-        system, inside = systems(bar)
-        mends = tuple(Mend(hint.text, hint.replacement or "") for hint in each.hints)
-        found.append(
-            Problem(
-                each.severity,
-                each.code,
-                each.message,
-                line,
-                column,
-                max(end, column + 1),
-                mends,
-                system,
-                inside,
-            )
-        )
+    """Return everything there is to say about a draft, in order of place.
+
+    Lines and columns come from where a bar stands in its line, so nothing is counted through the text.
+    """
+    firsts = [each.first for each in placed]
+    found: list[Problem] = []
+    for first, settled in sketch.settled:
+        for index, remark in settled.remarks:
+            bar = first + index
+            line = sketch.written[bar]
+            system, inside = -1, -1
+            if sketch.played[bar] == line:
+                system = bisect_right(firsts, bar) - 1
+                inside = bar - firsts[system]
+            named = numbered(remark, sketch.number(bar))
+            found.append(_problem(named, line, sketch.draughts[bar].offset, system, inside))
+    for line, fault in sketch.faults():
+        found.append(_problem(fault, line, 0, -1, -1))
+    for held, end in sketch.second_passes():
+        remark = hold_differs(sketch.draughts[held], sketch.number(end))
+        system = bisect_right(firsts, held) - 1
+        offset = sketch.draughts[held].offset
+        found.append(_problem(remark, sketch.written[held], offset, system, held - firsts[system]))
+    found.sort(key=_place)
     return tuple(found)
+
+
+_place = attrgetter("line", "column", "end", "code")
+
+
+def _problem(remark: Diagnostic, line: int, offset: int, system: int, bar: int) -> Problem:
+    start, end = remark.span
+    column = offset + start + 1
+    mends = tuple(Mend(hint.text, hint.replacement or "") for hint in remark.hints)
+    return Problem(
+        remark.severity,
+        remark.code,
+        remark.message,
+        line + 1,
+        column,
+        max(offset + end, column) + 1,
+        mends,
+        system,
+        bar,
+    )
 
 
 def not_engraved(reason: str, sketch: Sketch, placed: Placed) -> Problem:
@@ -84,18 +91,3 @@ def not_engraved(reason: str, sketch: Sketch, placed: Placed) -> Problem:
     message = f"{reason}: the one that begins with bar {number}"
     mend = Mend("change or take out its bars one by one to find out which one it is", "")
     return Problem("error", "not-engraved", message, line + 1, column, column + 1, (mend,), -1, -1)
-
-
-class _systems:
-    """Finds the system of a bar and the bar's index in it."""
-
-    def __init__(self, placed: Sequence[Placed]) -> None:
-        self._firsts = [each.first for each in placed]
-
-    def __call__(self, bar: int) -> tuple[int, int]:
-        from bisect import bisect_right
-
-        if bar < 0:
-            return -1, -1
-        system = bisect_right(self._firsts, bar) - 1
-        return system, bar - self._firsts[system]

@@ -89,38 +89,44 @@ class Sketch:
     @cached_property
     def diagnostics(self) -> tuple[Diagnostic, ...]:
         """Everything there is to say about the draft, in order of place."""
-        found = [*self._faults()]
+        starts = self.walk.starts
+        found = [fault.shift(starts[line]) for line, fault in self.faults()]
         for first, settled in self.settled:
             for index, remark in settled.remarks:
                 bar = first + index
                 found.append(numbered(remark, self.number(bar)).shift(self.offset(bar)))
-        if self.repeats:
-            for held, end in second_passes(self.draughts):
-                found.append(hold_differs(self.draughts[held], self.number(end)).shift(self.offset(held)))
+        for held, end in self.second_passes():
+            found.append(hold_differs(self.draughts[held], self.number(end)).shift(self.offset(held)))
         found.sort(key=lambda d: (d.span, d.code))
         return tuple(found)
 
-    def _faults(self) -> list[Diagnostic]:
-        reading: list[Diagnostic] = []
-        meaning: list[Diagnostic] = []
-        broken = unsaid = 0
-        last = Span(0, 0)
-        for step, start in zip(self.walk.steps, self.walk.starts, strict=True):
+    def second_passes(self) -> list[tuple[int, int]]:
+        """Holds that are reached again after another note, by the indices of their bar and of the bar before."""
+        return second_passes(self.draughts) if self.repeats else []
+
+    def faults(self) -> list[tuple[int, Diagnostic]]:
+        """Faults of lines as such, each with its line (from 0); places count from the start of that line."""
+        reading: list[tuple[int, Diagnostic]] = []
+        meaning: list[tuple[int, Diagnostic]] = []
+        broken = unsaid = last = 0
+        for line, step in enumerate(self.walk.steps):
             if step.reading:
                 broken += 1
                 if broken <= MOST_FAULTS:
-                    reading += [fault.shift(start) for fault in step.reading]
+                    reading += [(line, fault) for fault in step.reading]
                 else:
-                    unsaid += 1
-                    end = self.walk.text.find("\n", start)
-                    last = Span(start, len(self.walk.text) if end < 0 else end)
+                    unsaid, last = unsaid + 1, line
             if step.faults:
-                meaning += [fault.shift(start) for fault in step.faults]
+                meaning += [(line, fault) for fault in step.faults]
         if unsaid:
-            reading.append(faults_left_out(unsaid, last))
+            start = self.walk.starts[last]
+            end = self.walk.text.find("\n", start)
+            length = (len(self.walk.text) if end < 0 else end) - start
+            reading.append((last, faults_left_out(unsaid, Span(0, length))))
+        found = reading + meaning
         if not self.bars:
-            meaning += no_bars([*reading, *meaning])
-        return [*reading, *meaning]
+            found += [(0, fault) for fault in no_bars(fault for _, fault in found)]
+        return found
 
     @cached_property
     def progress(self) -> Progress:

@@ -71,16 +71,20 @@ class Systems:
             return []
         room = live.room(sketch.layout) * self._share
         if sketch.layout.fit:
-            widths = [wide for plan in self._planned(bars, sketch.systems) for wide in plan.widths]
-            runs = live.cut_by_density(bars, widths, sketch.layout, room)
+            natural = [wide for plan in self._planned(bars, sketch.systems) for wide in plan.widths]
+            runs = live.cut_by_density(bars, natural, sketch.layout, room)
+            plans = self._planned(bars, runs)
         else:
             runs = live.cut(bars, sketch.systems, sketch.layout)
-            runs = [
-                (start + low, start + high)
-                for (start, _), plan in zip(runs, self._planned(bars, runs), strict=True)
-                for low, high in live.divided(plan, room)
-            ]
-        plans = self._planned(bars, runs)
+            plans = self._planned(bars, runs)
+            parts = [live.divided(plan, room) for plan in plans]
+            if any(len(part) > 1 for part in parts):
+                runs = [
+                    (start + low, start + high)
+                    for (start, _), part in zip(runs, parts, strict=True)
+                    for low, high in part
+                ]
+                plans = self._planned(bars, runs)
         widths = live.system_widths(plans, room)
         reaches = live.around(plans)
         found: list[Placed] = []
