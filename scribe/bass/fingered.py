@@ -1,0 +1,167 @@
+"""A whole piece under the hand: strings and frets in its heads, fingers and positions beside them.
+
+A phrase (from a section line or a second of silence to the next) is the unit of the search and of the memo. Each
+phrase begins with the hand where the phrase before left it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from functools import lru_cache
+from typing import NamedTuple
+
+from scribe.bass.alike import Fixed, Memory, find_alike
+from scribe.bass.fingering import PLAIN, Hand, Path, Task, solve
+from scribe.bass.fretboard import Fretboard
+from scribe.bass.grips import Grip, Relaxed
+from scribe.bass.hand import DOUBLE, ELECTRIC, Effort, System
+from scribe.bass.line import Line, Moment, Place, line_of
+from scribe.music.events import Event, Head
+from scribe.music.piece import Piece
+from scribe.music.tuning import FRETS
+
+Key = tuple[int, int, int]  # bar index, event index, head index; grace notes as -1, -2 … in their order
+
+
+class Fingered(NamedTuple):
+    """A piece with string and fret in every head that has a place.
+
+    `fingers`: 1 to 4, 0 for an open string, 5 for the thumb on the string (double bass). `positions`: the fret at
+    which the first finger stands, for every head under a finger. `hands` is what came of the line, for reports.
+    """
+
+    piece: Piece
+    fingers: Mapping[Key, int]
+    positions: Mapping[Key, int]
+    line: Line
+    grips: tuple[Grip | None, ...]
+    relaxed: tuple[Relaxed, ...]
+
+
+def effort_of(neck: Fretboard) -> Effort:
+    """Return the table of costs for a kind of bass."""
+    return DOUBLE if neck.kind == "double" else ELECTRIC
+
+
+def fingered(piece: Piece) -> Piece:
+    """Return the piece with string and fret filled in wherever the hand has a place for the note.
+
+    What the draft pins stays as it is. Bars of instruments without strings are returned as they are.
+    """
+    return fingering(piece).piece
+
+
+def fingering(
+    piece: Piece,
+    *,
+    system: System = "mixed",
+    frets: int = FRETS,
+    scale: float | None = None,
+) -> Fingered:
+    """Return the piece fingered by the cheapest path, with fingers and positions. A pure function."""
+    line = line_of(piece, frets, scale)
+    grips, relaxed = hands_of(line, system)
+    return fill(piece, line, grips, relaxed)
+
+
+def hands_of(line: Line, system: System = "mixed") -> tuple[tuple[Grip | None, ...], tuple[Relaxed, ...]]:
+    """Return the grips of a line, phrase by phrase, and what each had to leave out."""
+    memory = Memory()
+    grips: list[Grip | None] = []
+    relaxed: list[Relaxed] = []
+    hand: Hand | None = None
+    before: Fretboard | None = None
+    for start, end, neck in line.phrases():
+        if neck != before:
+            hand, before = None, neck
+        moments = tuple(line.moments[start:end])
+        entry = hand
+
+        def find(
+            fixed: tuple[Fixed | None, ...],
+            moments: tuple[Moment, ...] = moments,
+            neck: Fretboard = neck,
+            entry: Hand | None = entry,
+        ) -> Path:
+            return _phrase(moments, neck, system, entry, fixed)
+
+        path = find_alike(line, start, end, memory, find)
+        memory.keep(line, start, path)
+        grips += path.grips
+        relaxed += path.relaxed
+        hand = leaves(path, moments) or hand
+    return tuple(grips), tuple(relaxed)
+
+
+def leaves(path: Path, moments: tuple[Moment, ...]) -> Hand | None:
+    """Return the hand as a phrase leaves it, None if nothing in it had a place."""
+    waits = 0.0
+    for grip, moment in zip(reversed(path.grips), reversed(moments), strict=True):
+        if grip is not None:
+            return Hand(grip, moment._replace(silence=moment.silence + waits))
+        waits += moment.sounds + moment.silence
+    return None
+
+
+@lru_cache(maxsize=512)
+def _phrase(
+    moments: tuple[Moment, ...],
+    neck: Fretboard,
+    system: System,
+    entry: Hand | None,
+    fixed: tuple[Fixed | None, ...],
+) -> Path:
+    task = Task(fixed=fixed) if any(fixed) else PLAIN
+    return solve(moments, neck, effort_of(neck), system, entry, task)
+
+
+def fill(piece: Piece, line: Line, grips: tuple[Grip | None, ...], relaxed: tuple[Relaxed, ...]) -> Fingered:
+    """Put the grips of a line into the heads of its piece."""
+    stops: dict[Key, tuple[int | None, int | None]] = {}
+    fingers: dict[Key, int] = {}
+    positions: dict[Key, int] = {}
+
+    def put(place: Place, grip: Grip | None) -> None:
+        if grip is None:
+            return
+        for head, stop in zip(place.heads, grip.stops, strict=False):
+            key = (place.bar, place.event, head if place.grace < 0 else -1 - place.grace)
+            stops[key] = (stop.string, stop.fret)
+            if stop.fret is not None:
+                fingers[key] = stop.finger
+            if stop.finger:
+                positions[key] = grip.hand
+
+    for place, grip in zip(line.places, grips, strict=True):
+        put(place, grip)
+    for place, moment in line.tied:
+        put(place, grips[moment])
+    for place, before, behind in line.loose:
+        near = next((grips[i] for i in (before, behind) if i >= 0 and grips[i] is not None), None)
+        if near is not None:
+            key = (place.bar, place.event, place.heads[0] if place.grace < 0 else -1 - place.grace)
+            stops[key] = (near.lead.string, None)
+    touched = {key[0] for key in stops}
+    bars = tuple(
+        replace(bar, events=tuple(_event(event, index, n, stops) for n, event in enumerate(bar.events)))
+        if index in touched
+        else bar
+        for index, bar in enumerate(piece.bars)
+    )
+    return Fingered(replace(piece, bars=bars), fingers, positions, line, grips, relaxed)
+
+
+def _event(event: Event, bar: int, number: int, stops: Mapping[Key, tuple[int | None, int | None]]) -> Event:
+    heads = tuple(_head(head, stops.get((bar, number, i))) for i, head in enumerate(event.heads))
+    graces = tuple(
+        replace(grace, head=_head(grace.head, stops.get((bar, number, -1 - i))))
+        for i, grace in enumerate(event.graces)
+    )
+    return replace(event, heads=heads, graces=graces)
+
+
+def _head(head: Head, stop: tuple[int | None, int | None] | None) -> Head:
+    if stop is None or (head.string is not None and (head.fret is not None or head.kind != "note")):
+        return head
+    return replace(head, string=stop[0], fret=stop[1])

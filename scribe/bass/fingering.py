@@ -1,0 +1,307 @@
+"""The cheapest path of the hand through a line: exact dynamic programming over string, fret, finger and position.
+
+One layer a moment, one state a grip and hand position. The sum that is made least is, to the last term, the sum of
+`own_cost` and `change_cost`; here their terms are read from tables because this loop runs some hundred times a note.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import inf
+from operator import itemgetter
+from typing import NamedTuple
+
+from scribe.bass.change import ON_ONE_STRING, SLIDES, change_cost, connected
+from scribe.bass.fretboard import Fretboard
+from scribe.bass.grips import FREE, OPEN, STAYS, Grip, Relaxed, Stop, choices, free_time, own_cost
+from scribe.bass.hand import Cost, Effort, System, tables
+from scribe.bass.line import Moment, Tone
+from scribe.source.tree import Connector
+
+_NO_STRING = 0  # before the first note the hand lies on no string
+
+
+class Hand(NamedTuple):
+    """The hand as a phrase finds it: the grip of the last moment before, its position filled in, and that moment."""
+
+    grip: Grip
+    moment: Moment
+
+
+class Path(NamedTuple):
+    """The grips of a line, None where a moment has none on this neck; `cost` is their sum, `octaves` one each."""
+
+    grips: tuple[Grip | None, ...]
+    relaxed: tuple[Relaxed, ...]
+    cost: float
+    octaves: tuple[int, ...]
+
+
+class Task(NamedTuple):
+    """What one search may choose among besides the moments.
+
+    `fixed[i]`: the only grip allowed at moment i (its hand left open where it frees the hand), or None.
+    `taken[i]`: grips of other ways that cost `taken_cost` more here. `octaves`: what the notes may be moved by, in
+    octaves; `fold[i]`: the cost of changing that between moment i-1 and i, for each octave.
+    """
+
+    fixed: tuple[tuple[Grip, int] | None, ...] = ()
+    taken: tuple[frozenset[tuple[tuple[int, int | None], ...]], ...] = ()
+    taken_cost: float = 0.0
+    octaves: tuple[int, ...] = (0,)
+    fold: tuple[float, ...] = ()
+    register: float = 0.0  # per octave of distance from where the line was written
+
+
+PLAIN = Task()
+# A state of a moment: own cost, hand (or STAYS), string, finger, fret, octave, its grip.
+_State = tuple[float, int, int, int, "int | None", int, Grip]
+# A row, a state of the moment before with all that the step from it needs: value, its index in its layer, hand,
+# string, finger, fret, factor of the move, 1/time² for the way, octave.
+_Row = tuple[float, int, int, int, int, "int | None", float, float, int]
+
+
+def places_of(grip: Grip) -> tuple[tuple[int, int | None], ...]:
+    """Return strings and frets of a grip without its fingers."""
+    return tuple((stop.string, stop.fret) for stop in grip.stops)
+
+
+def shifted(moment: Moment, octaves: int) -> Moment:
+    """Return a moment moved by octaves; pins stay only where nothing moves."""
+    if not octaves:
+        return moment
+    tones = tuple(
+        Tone(t.midi + 12 * octaves, harmonic=t.harmonic) if t.midi >= 0 else t for t in moment.tones
+    )
+    return moment._replace(tones=tones)
+
+
+class _States:
+    """The states of a moment, kept for moments that ask the same."""
+
+    def __init__(self, neck: Fretboard, effort: Effort, system: System, task: Task) -> None:
+        self.neck, self.effort, self.system, self.task = neck, effort, system, task
+        self.known: dict[object, tuple[list[_State], Relaxed]] = {}
+
+    def of(self, moment: Moment, fixed: tuple[Grip, int] | None) -> tuple[list[_State], Relaxed]:
+        key = (moment.tones, moment.ghost, moment.finger, moment.position, fixed)
+        found = self.known.get(key)
+        if found is None:
+            found = self.known[key] = self._make(moment, fixed)
+        return found
+
+    def _make(self, moment: Moment, fixed: tuple[Grip, int] | None) -> tuple[list[_State], Relaxed]:
+        states: list[_State] = []
+        relaxed: Relaxed = ""
+        for octave in self.task.octaves:
+            moved = shifted(moment, octave)
+            choice = choices(moved, self.neck, self.effort, self.system)
+            if octave == self.task.octaves[0] or not choice.relaxed:
+                relaxed = choice.relaxed
+            away = abs(octave) * self.task.register
+            for grip in choice.grips:
+                if fixed is not None and (grip, octave) != fixed:
+                    continue
+                own = own_cost(grip, moved, self.neck, self.effort).total + away
+                lead = grip.lead
+                states.append((own, grip.hand, lead.string, lead.finger, lead.fret, octave, grip))
+        if fixed is not None and not states:  # what must be alike cannot be here: the draft asks otherwise
+            return self._make(moment, None)
+        return states, relaxed
+
+
+def solve(
+    moments: Sequence[Moment],
+    neck: Fretboard,
+    effort: Effort,
+    system: System = "mixed",
+    entry: Hand | None = None,
+    task: Task = PLAIN,
+) -> Path:
+    """Return the cheapest path through `moments`. Ties go to the higher string, so to the lower fret.
+
+    The time is linear in the number of moments. Never raises: what cannot be (a connector between two strings, a pin
+    off the neck) costs `effort.impossible` or is relaxed.
+    """
+    source = _States(neck, effort, system, task)
+    fixed = task.fixed or (None,) * len(moments)
+    layers: list[_Layer] = []
+    relaxed: list[Relaxed] = []
+    rows = [_entry(entry, effort)]
+    for i, moment in enumerate(moments):
+        states, left_out = source.of(moment, fixed[i])
+        relaxed.append(left_out)
+        if not states:
+            lost = moment.sounds + moment.silence
+            rows = [(*row[:7], _later(row[7], lost), row[8]) for row in rows]
+            continue
+        if task.taken and task.taken[i]:
+            states = [
+                (s[0] + task.taken_cost, *s[1:]) if places_of(s[6]) in task.taken[i] else s for s in states
+            ]
+        lead = moment.lead if layers or entry is not None else ""
+        fold = task.fold[i] if task.fold and layers else 0.0
+        layer = _step(i, rows, states, neck, effort, lead, fold)
+        layers.append(layer)
+        rows = _leave(layer, moment, effort)
+    return _trace(layers, rows[0], tuple(relaxed))
+
+
+class _Layer(NamedTuple):
+    """The states of moment `at`, reached: a state that leaves the hand where it is stands there once a hand."""
+
+    at: int
+    values: list[float]
+    hands: list[int]
+    states: list[_State]
+    parents: list[int]
+
+
+def _entry(entry: Hand | None, effort: Effort) -> _Row:
+    if entry is None:
+        return (0.0, -1, FREE, _NO_STRING, OPEN, None, 1.0, 0.0, 0)
+    lead, free = entry.grip.lead, entry.grip.frees_the_hand
+    time = free_time(entry.moment, free, effort)
+    factor = effort.open_shift if free else 1.0
+    return (0.0, -1, entry.grip.hand, lead.string, lead.finger, lead.fret, factor, 1 / time**2, 0)
+
+
+def _later(inverse_square: float, seconds: float) -> float:
+    """The same way with more time for it, as 1/time²."""
+    return float(1 / (inverse_square**-0.5 + seconds) ** 2) if inverse_square else 0.0
+
+
+def _leave(layer: _Layer, moment: Moment, effort: Effort) -> list[_Row]:
+    """The rows for the next step, cheapest first."""
+    stopped = 1 / free_time(moment, False, effort) ** 2
+    freed = 1 / free_time(moment, True, effort) ** 2
+    rows: list[_Row] = []
+    for index, (value, hand, state) in enumerate(zip(layer.values, layer.hands, layer.states, strict=True)):
+        _, stays, string, finger, fret, octave, _ = state
+        if stays == STAYS:
+            rows.append((value, index, hand, string, finger, fret, effort.open_shift, freed, octave))
+        else:
+            rows.append((value, index, hand, string, finger, fret, 1.0, stopped, octave))
+    rows.sort(key=itemgetter(0))
+    return rows
+
+
+def _step(
+    at: int,
+    rows: list[_Row],
+    states: list[_State],
+    neck: Fretboard,
+    effort: Effort,
+    lead: Connector,
+    fold: float,
+) -> _Layer:
+    """Reach every state from the rows, which come cheapest first: behind the best sum so far none can win."""
+    moves, squares = tables(neck, effort)
+    crossing, slip = effort.crossing, effort.slip
+    roll, hop, change = effort.roll, effort.hop, effort.change
+    joined = lead in ON_ONE_STRING
+    if lead in SLIDES:
+        rows = [(*row[:6], row[6] * effort.guided, 0.0, row[8]) for row in rows]
+    layer = _Layer(at, [], [], [], [])
+    for state in states:
+        own, hand, string, finger, fret, octave, _ = state
+        if hand == STAYS:
+            _stay(layer, rows, state, effort, lead if joined else "", fold)
+            continue
+        move, square = moves[hand], squares[hand]
+        best, parent = inf, -1
+        for value, index, there, from_string, from_finger, from_fret, factor, time, from_octave in rows:
+            if value >= best:
+                break
+            if there == hand:
+                sum_ = value
+                if from_finger:
+                    if finger == from_finger:
+                        if fret != from_fret:
+                            sum_ += slip
+                        elif string != from_string:
+                            sum_ += roll if abs(string - from_string) == 1 else hop
+                    elif fret == from_fret and string == from_string:
+                        sum_ += change
+            else:
+                sum_ = value + move[there] * factor + square[there] * time
+            if from_string:
+                sum_ += crossing[abs(string - from_string)]
+            if octave != from_octave:
+                sum_ += fold
+            if joined:
+                a, b = Stop(from_string, from_fret, from_finger), Stop(string, fret, finger)
+                wrong, extra = connected(a, b, lead, there == hand, effort)
+                sum_ += effort.impossible * wrong + extra
+            if sum_ < best:
+                best, parent = sum_, index
+        layer.values.append(best + own)
+        layer.hands.append(hand)
+        layer.states.append(state)
+        layer.parents.append(parent)
+    return layer
+
+
+def _stay(
+    layer: _Layer, rows: list[_Row], state: _State, effort: Effort, lead: Connector, fold: float
+) -> None:
+    """Reach a state that leaves the hand where it is: the best way for every place where it may be."""
+    own, _, string, finger, fret, octave, _ = state
+    best: dict[int, tuple[float, int]] = {}
+    for value, index, there, from_string, from_finger, from_fret, _, _, from_octave in rows:
+        if there in best and value >= best[there][0]:
+            continue
+        sum_ = value
+        if from_string:
+            sum_ += effort.crossing[abs(string - from_string)]
+        if octave != from_octave:
+            sum_ += fold
+        if lead:
+            a, b = Stop(from_string, from_fret, from_finger), Stop(string, fret, finger)
+            wrong, extra = connected(a, b, lead, True, effort)
+            sum_ += effort.impossible * wrong + extra
+        if there not in best or sum_ < best[there][0]:
+            best[there] = (sum_, index)
+    for there, (sum_, index) in best.items():
+        layer.values.append(sum_ + own)
+        layer.hands.append(there)
+        layer.states.append(state)
+        layer.parents.append(index)
+
+
+def _trace(layers: list[_Layer], last: _Row, relaxed: tuple[Relaxed, ...]) -> Path:
+    """Follow the cheapest path back."""
+    grips: list[Grip | None] = [None] * len(relaxed)
+    octaves = [0] * len(relaxed)
+    index = last[1]
+    for layer in reversed(layers):
+        _, _, _, _, _, octave, grip = layer.states[index]
+        grips[layer.at] = grip._replace(hand=layer.hands[index])
+        octaves[layer.at] = octave
+        index = layer.parents[index]
+    return Path(tuple(grips), relaxed, last[0], tuple(octaves))
+
+
+def price(
+    grips: Sequence[Grip | None],
+    moments: Sequence[Moment],
+    neck: Fretboard,
+    effort: Effort,
+    entry: Hand | None = None,
+) -> list[Cost]:
+    """Return what each moment of a path costs: its own grip and the change that leads to it."""
+    costs: list[Cost] = []
+    before = entry
+    for grip, moment in zip(grips, moments, strict=True):
+        if grip is None:
+            costs.append(Cost())
+            if before is not None:
+                waits = before.moment.silence + moment.sounds + moment.silence
+                before = Hand(before.grip, before.moment._replace(silence=waits))
+            continue
+        cost = own_cost(grip, moment, neck, effort)
+        if before is not None:
+            cost = cost.plus(change_cost(before.grip, before.moment, grip, moment.lead, neck, effort))
+        costs.append(cost)
+        before = Hand(grip, moment)
+    return costs
