@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 
 from scribe.engrave import ink as draw
 from scribe.engrave.canvas import Canvas, stroke
@@ -11,6 +12,7 @@ from scribe.engrave.mei.bar import BarMei
 from scribe.engrave.options import SPACE
 from scribe.engrave.rows import Item, set_row, set_rows, share_out
 from scribe.music.events import PlacedChord
+from scribe.music.inforce import Feel, Tempo
 from scribe.music.piece import Bar
 from scribe.source.directions import DIRECTIONS
 
@@ -155,12 +157,19 @@ def place_form(canvas: Canvas, bars: Sequence[Bar], meis: Sequence[BarMei], said
 
 
 def _tempo(bar: Bar) -> Ink | None:
+    if bar.tempo is None and bar.feel is None:
+        return None
+    return _tempo_ink(bar.tempo, bar.feel)
+
+
+@lru_cache(maxsize=256)
+def _tempo_ink(mark: Tempo | None, feel: Feel | None) -> Ink | None:
     parts = []
-    if bar.tempo is not None:
-        parts.append(draw.tempo(bar.tempo))
-    if bar.feel is not None and bar.feel.name != "straight":
-        parts.append(draw.swing(bar.feel))
-    elif bar.feel is not None and bar.tempo is None:
+    if mark is not None:
+        parts.append(draw.tempo(mark))
+    if feel is not None and feel.name != "straight":
+        parts.append(draw.swing(feel))
+    elif feel is not None and mark is None:
         parts.append(draw.text("straight", "serif-semibold", 450.0))
     return join(*parts, gap=1.6 * SPACE) if parts else None
 

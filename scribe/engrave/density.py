@@ -9,10 +9,12 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from fractions import Fraction
+from functools import cache
 from itertools import pairwise
 
 from scribe.engrave.layout import SIGNS, Run
 from scribe.engrave.mei.bar import LETTER, BarMei
+from scribe.music.metre import Metre
 from scribe.music.piece import Bar
 
 _STANDS = re.compile(r">(i+)<")  # the stand-ins of chord symbols
@@ -24,22 +26,28 @@ _USUAL = 0.72  # the usual fill of a system where there is no other to compare w
 
 def natural_width(bar: Bar, mei: BarMei) -> float:
     """Return about how many page units a bar needs at its natural width."""
-    length = bar.music.length or bar.in_force.bar_length
     if bar.rests > 1:
         return _LEAST
-    onsets = {onset for onset, _ in mei.notes.at}
-    beat_at = Fraction(0)
-    for beat in bar.in_force.metre.beat_lengths:
-        onsets.add(beat_at)
-        beat_at += beat
+    length = float(bar.music.length or bar.in_force.bar_length)
+    onsets = {float(onset) for onset, _ in mei.notes.at}
+    onsets.update(_beats(bar.in_force.metre))
     columns = [*sorted(onset for onset in onsets if onset < length), length]
-    time = sum(float(b - a) ** 0.52 for a, b in pairwise(columns))
+    time = sum((b - a) ** 0.52 for a, b in pairwise(columns))
     extra = _ACCIDENTAL * mei.staff.count("accid=") + _GRACE * mei.staff.count(" grace=")
     wide: float = _BAR + _TIME * time + _COLUMN * (len(columns) - 1) + extra
     letters = sum(stand.count("i") for stand in _STANDS.findall(mei.staff))
     wide = max(wide, 0.5 * _BAR + letters * LETTER)
     least = _LEAST if bar.in_force.length is None else _BAR
     return max(least, wide)
+
+
+@cache
+def _beats(metre: Metre) -> tuple[float, ...]:
+    found, at = [], Fraction(0)
+    for beat in metre.beat_lengths:
+        found.append(float(at))
+        at += beat
+    return tuple(found)
 
 
 def system_widths(

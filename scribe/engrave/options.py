@@ -51,7 +51,6 @@ _SHEET: dict[str, object] = {
     "svgViewBox": True,
     "smuflTextFont": "none",
     "svgFormatRaw": True,
-    "svgAdditionalAttribute": ["measure@n"],
 }
 
 

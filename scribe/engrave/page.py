@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 
 from scribe.engrave.compose import System
 from scribe.engrave.ink import Glyph, defs
@@ -17,6 +18,7 @@ _AFTER_TITLE = 750.0  # from the title block to the ink of the first system
 _AFTER_HEAD = 700.0
 
 
+@lru_cache(maxsize=64)
 def heading_block(heading: Heading, paper: Paper) -> TitleBlock:
     """Return the title block of the first page."""
     return title_block(heading.title, [heading.player], [heading.composer], paper.text_width)

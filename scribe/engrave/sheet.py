@@ -8,12 +8,12 @@ from scribe.engrave.above import chord_width
 from scribe.engrave.compose import System, Whole, compose, whole
 from scribe.engrave.density import natural_width, system_widths
 from scribe.engrave.layout import Run
-from scribe.engrave.measure import read
 from scribe.engrave.mei.accidentals import Altered
 from scribe.engrave.mei.bar import BarMei, write_bar
 from scribe.engrave.mei.document import SystemMei, write_document, write_system
 from scribe.engrave.mei.lines import trace
 from scribe.engrave.options import natural_options, options
+from scribe.engrave.scan import read
 from scribe.engrave.toolkit import render
 from scribe.music.piece import Piece
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from scribe.engrave.ink import Box
 
 STEP = 40.0  # page units: a slice of the outline
+MARGIN = 800.0  # how far the outline is kept beyond the system's ends
 
 
 class Skyline:
@@ -14,19 +15,21 @@ class Skyline:
     according to the outline fits in truth. The outline begins MARGIN left of x = 0 and ends as far right of `width`.
     """
 
-    MARGIN = 800.0
-
     __slots__ = ("_last", "low", "top")
 
     def __init__(self, width: float) -> None:
-        count = int((width + 2 * self.MARGIN) / STEP) + 2
+        count = int((width + 2 * MARGIN) / STEP) + 2
         self._last = count - 1
         self.top: list[float] = [1e9] * count
         self.low: list[float] = [-1e9] * count
 
     def add(self, left: float, top: float, right: float, bottom: float) -> None:
         """Note a rectangle of ink."""
-        first, end = self._slices(left, right)
+        # As in `_slices`, written out: this is called for every piece of ink.
+        first = int((left + MARGIN) / STEP)
+        end = int((right + MARGIN) / STEP) + 1
+        if first < 0 or end > self._last:
+            first, end = self._slices(left, right)
         tops, lows = self.top, self.low
         for i in range(first, end):
             if top < tops[i]:
@@ -76,8 +79,8 @@ class Skyline:
         return max((mine - theirs for mine, theirs in zip(self.low, other.top, strict=False)), default=-1e9)
 
     def _slices(self, left: float, right: float) -> tuple[int, int]:
-        first = int((left + self.MARGIN) / STEP)
-        end = int((right + self.MARGIN) / STEP) + 1
+        first = int((left + MARGIN) / STEP)
+        end = int((right + MARGIN) / STEP) + 1
         last = self._last
         first = 0 if first < 0 else min(first, last)
         return first, max(first + 1, min(end, last + 1))

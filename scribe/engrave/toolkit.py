@@ -15,7 +15,9 @@ def render(mei: str, options: dict[str, object]) -> list[str]:
     numbers (frets, octaves, time stamps): our writer puts only numbers there.
     """
     toolkit = _toolkit()
-    toolkit.setOptions(options)
+    if getattr(_local, "options", None) != options:
+        toolkit.setOptions(options)
+        _local.options = dict(options)
     if not toolkit.loadData(mei):
         raise ValueError("verovio does not take this document")
     pages = [toolkit.renderToSVG(number + 1) for number in range(toolkit.getPageCount())]

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from functools import cache
 
 from scribe.music.key import Key
-from scribe.music.pitch import Pitch
+from scribe.music.pitch import LETTERS, Pitch
 
 Place = tuple[str, int]  # letter and octave: one line or space of the staff
 Altered = tuple[
@@ -25,7 +25,7 @@ class Accidentals:
     """
 
     def __init__(self, key: Key, before: Altered) -> None:
-        self._key = key
+        self._usual = _alterations(key)
         self._before = dict(before)
         self._here: dict[Place, int] = {}
         self._shown: set[Place] = set()
@@ -33,8 +33,9 @@ class Accidentals:
     def sign(self, pitch: Pitch) -> str | None:
         """Return the MEI accidental to print before this written pitch, None if there is none to print."""
         place = (pitch.letter, pitch.octave)
-        usual = self._key.alteration(pitch.letter)
-        in_force = self._here.get(place, usual)
+        in_force = self._here.get(place)
+        if in_force is None:
+            in_force = self._usual[pitch.letter]
         if pitch.alter != in_force:
             needed = True
         elif place in self._shown:
@@ -50,17 +51,20 @@ class Accidentals:
         place = (pitch.letter, pitch.octave)
         if self._before.get(place, pitch.alter) != pitch.alter:
             return True
-        others = _same_letter(self._here.items(), pitch)
-        return any(alter != pitch.alter for alter in others)
+        return any(
+            letter == pitch.letter and alter != pitch.alter for (letter, _), alter in self._here.items()
+        )
 
     @property
     def left(self) -> Altered:
         """What differs from the key at the end of the bar."""
-        key = self._key
+        usual = self._usual
         return tuple(
-            sorted((place, alter) for place, alter in self._here.items() if alter != key.alteration(place[0]))
+            sorted((place, alter) for place, alter in self._here.items() if alter != usual[place[0]])
         )
 
 
-def _same_letter(items: Iterable[tuple[Place, int]], pitch: Pitch) -> list[int]:
-    return [alter for (letter, octave), alter in items if letter == pitch.letter and octave != pitch.octave]
+@cache
+def _alterations(key: Key) -> dict[str, int]:
+    """What the signature gives each letter."""
+    return {letter: key.alteration(letter) for letter in LETTERS}

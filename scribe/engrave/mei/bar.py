@@ -13,7 +13,7 @@ from typing import Literal, NamedTuple
 
 from scribe.engrave.mei.accidentals import Altered
 from scribe.engrave.mei.notes import BarNotes, write_notes
-from scribe.engrave.mei.values import beat_grid
+from scribe.engrave.mei.values import beat_grid, beats_of
 from scribe.music.events import PlacedChord, PlacedWord
 from scribe.music.piece import Bar
 
@@ -98,7 +98,9 @@ def _write(bar: Bar, before: Altered, chord_width: ChordWidth) -> BarMei:
         "repeat": '<mRpt num.visible="false"/>',
     }.get(face, "")
     length = bar.music.length or bar.in_force.bar_length
-    grid = "" if bar.rests > 1 else beat_grid(bar.in_force.metre, length)
+    # Where notes and rests stand on every beat, they hold the bar open by themselves.
+    on_beats = beats_of(bar.in_force.metre, length) <= {onset for onset, _ in notes.at}
+    grid = "" if bar.rests > 1 or on_beats else beat_grid(bar.in_force.metre, length)
     if not layer:  # nothing to see: the grid alone
         layer, grid = grid, ""
     second = f'<layer n="2">{grid}</layer>' if grid else ""

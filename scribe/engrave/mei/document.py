@@ -165,6 +165,7 @@ def score_def(force: InForce) -> str:
     )
 
 
+@lru_cache(maxsize=256)
 def _signature(key: Key, instrument: Instrument) -> str:
     fifths = written_key(key, instrument).fifths
     return "0" if fifths == 0 else f"{abs(fifths)}{'s' if fifths > 0 else 'f'}"

@@ -33,10 +33,22 @@ def spaces(length: Fraction) -> str:
 
 @lru_cache(maxsize=512)
 def beat_grid(metre: Metre, length: Fraction) -> str:
-    """Return one space a beat for a bar of `length`: it keeps bars without notes as wide as the others.
+    """Return one space a beat for a bar of `length`: it keeps bars without notes as wide as the others."""
+    return "".join(spaces(beat) for beat in _beats(metre, length))
 
-    A short bar is counted from the metre's end, as a pickup is; where the beats do not fit, it is one stretch.
-    """
+
+@lru_cache(maxsize=512)
+def beats_of(metre: Metre, length: Fraction) -> frozenset[Fraction]:
+    """Return the onsets of the beats of a bar of `length`."""
+    onsets, at = [], Fraction(0)
+    for beat in _beats(metre, length):
+        onsets.append(at)
+        at += beat
+    return frozenset(onsets)
+
+
+def _beats(metre: Metre, length: Fraction) -> list[Fraction]:
+    """The lengths of a bar's beats. A short bar is counted from the metre's end, as a pickup is."""
     beats: list[Fraction] = []
     left = length
     for beat in reversed(metre.beat_lengths):
@@ -46,4 +58,4 @@ def beat_grid(metre: Metre, length: Fraction) -> str:
         left -= beats[-1]
     if left > 0:
         beats.append(left)
-    return "".join(spaces(beat) for beat in reversed(beats))
+    return beats[::-1]
