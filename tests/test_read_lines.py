@@ -100,6 +100,14 @@ FAULTY = [
     ("1 3 5 1", "no-barline", "1", "| 1 3 5 1"),
     ("g b d f | g |", "no-barline", "g", "| g b d f | g |"),
     ("[A] g b", "no-barline", "g", "[A] | g b"),
+    ("'mf g b d f", "no-barline", "'mf", "| 'mf g b d f"),
+    ("'segno |: g b :|", "sign-outside-bar", "'segno", "|: 'segno g b :|"),
+    ("'coda 'mf |g", "sign-outside-bar", "'coda 'mf", "| 'coda 'mf g"),
+    ("[A] 'segno | g |", "sign-outside-bar", "'segno", "[A] | 'segno g |"),
+    ('0:12 "ho, ho" | g |', "sign-outside-bar", '"ho, ho"', '0:12 | "ho, ho" g |'),
+    ("'segno [A] | g |", "sign-outside-bar", "'segno", None),
+    ("'segno  ; here | g", "sign-outside-bar", "'segno", None),
+    ("[A] 'segno", "sign-outside-bar", "'segno", None),
     ("[A", "section-mark", "[A", "[A]"),
     ("[]", "section-mark", "[]", None),
     ("12.4 | g |", "recording-time", "12.4", "0:12.4 | g |"),
@@ -130,6 +138,14 @@ def test_faulty_line(typed: str, code: str, place: str, after: str | None) -> No
 def test_music_without_its_barline_is_still_read() -> None:
     """A forgotten first barline costs one remark, not the bars."""
     assert bars("g b | d |") == [("single", "g b", "single"), (None, "d", "single")]
+
+
+def test_a_sign_before_the_first_barline_makes_no_bar_of_its_own() -> None:
+    """`'segno | g |` is one bar, not an empty one and another; the hint shows where the sign stands."""
+    assert bars("'segno |: g :|") == [("repeat start", "g", "repeat end")]
+    assert music("[A] 'segno").cells == ()
+    (found,) = faults(read("'segno"))
+    assert [hint.text for hint in found.hints] == ["write it inside the next bar: `| 'segno …`"]
 
 
 def test_unclosed_quote_ends_at_its_barline() -> None:

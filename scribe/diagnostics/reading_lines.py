@@ -159,6 +159,14 @@ LINES: dict[str, Code] = {
         "g b d g |\n",
         "| g b d g |\n",
     ),
+    "sign-outside-bar": Code(
+        "error",
+        "a direction or a text outside its bar",
+        "Signs of the form, dynamics, ways of playing and texts stand inside the bar to which they belong, behind "
+        "its left barline.",
+        "'segno |: g b d g :|\n",
+        "|: 'segno g b d g :|\n",
+    ),
     "unknown-barline": Code(
         "error",
         "a barline that does not exist",

@@ -148,8 +148,10 @@ def unknown_line(raw: str, plain: str) -> Diagnostic:
     name = re.match(r"[A-Za-z]*", first)
     near = nearest(name[0], NAMES) if name else None
     shown = _shown(raw[start : start + len(first)])
-    notes = sum(1 for word in words if _NOTE_LIKE.fullmatch(word))
-    if notes * 2 > len(words) and _NOTE_LIKE.fullmatch(first) and not (near and len(words) < 3):
+    sounding = [word for word in words if word[0] != "'"] if first[:1] == "'" else words
+    notes = sum(1 for word in sounding if _NOTE_LIKE.fullmatch(word))
+    begins = bool(sounding) and _NOTE_LIKE.fullmatch(sounding[0])
+    if notes * 2 > len(sounding) and begins and not (near and len(words) < 3):
         message = f"music begins with a barline, found `{shown}`"
         return line_fault("no-barline", start, end, message, Mend("begin with `|`", "| ", start, start))
     forbidden = FORBIDDEN.search(first)

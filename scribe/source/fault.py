@@ -19,7 +19,7 @@ class Mend(NamedTuple):
     def words(self) -> str:
         """The order with the text to type in it, so that it can be read alone."""
         typed = (self.text or "").strip()
-        if not typed or f"`{typed}`" in self.order:
+        if not typed or f"`{typed}`" in self.order or f"`{typed} …`" in self.order:
             return self.order
         joint = " " if self.order.endswith((" is", " as", " are", "type")) else ": "
         return f"{self.order}{joint}`{typed}`"

@@ -8,6 +8,7 @@ from functools import lru_cache
 
 from scribe.diagnostics import Diagnostic, Span
 from scribe.source.bar import parse_bar
+from scribe.source.directions import DIRECTIONS
 from scribe.source.fault import Mend, line_fault
 from scribe.source.plain import BLANKS, plain_line
 from scribe.source.tree import BarCell, Barline, Music
@@ -26,6 +27,7 @@ _BEGINS = re.compile(r"[|\[]|:\||\d[\d:.,]*[ \t]*[|\[]|\d+:\d")
 _SECTION = re.compile(r"[ \t]*\[([^\]|;]*)(\]?)")
 _CLOCK = re.compile(r"[ \t]*(\d[\d:.,]*)(?=[ \t]|[|\[]|;|$)")
 _TIME = re.compile(r"(?:(\d{1,3}):)?(\d{1,3}):(\d\d)(\.\d+)?")
+_SIGNS = re.compile(r"""[ \t]*((?:'[^\s|;"{}']+|"[^"|]*")(?:[ \t]+(?:'[^\s|;"{}']+|"[^"|]*"))*)[ \t]*""")
 
 
 def begins_music(body: str) -> bool:
@@ -43,6 +45,10 @@ def read_music(raw: str) -> tuple[Music | None, tuple[Diagnostic, ...]]:
     section_span: Span | None = None
     time: Fraction | None = None
     clock: re.Match[str] | None = None
+    if (signs := _SIGNS.match(plain)) and (mark := _SECTION.match(plain, signs.end())) and mark[2]:
+        moved = f"{raw[mark.start() : mark.end()].strip(BLANKS)} | {raw[signs.start(1) : signs.end(1)]}"
+        faults.append(_outside(raw, signs, Mend(f"put it behind the section's barline: `{moved} …`")))
+        at = signs.end()
     for _ in range(2):  # a section mark and a time, in either order
         if section is None and (found := _SECTION.match(plain, at)):
             section, section_span, fault = _section(found, raw)
@@ -136,7 +142,11 @@ def _cells(raw: str, plain: str, at: int, headed: bool) -> tuple[tuple[BarCell, 
         barline, fault = _barline(piece)
         if fault:
             faults.append(fault)
-        if seen or raw[start : piece.start()].strip(BLANKS):
+        signs = None if seen else _SIGNS.fullmatch(plain, start, piece.start())
+        if signs:
+            faults.append(_sign_before_barline(raw, signs, piece))
+            left = barline
+        elif seen or raw[start : piece.start()].strip(BLANKS):
             if not seen:
                 faults.append(_no_barline(raw, start, piece.start()))
                 left = "single"
@@ -155,7 +165,10 @@ def _cells(raw: str, plain: str, at: int, headed: bool) -> tuple[tuple[BarCell, 
         if cells:
             left = None
     rest = raw[start:end].strip(BLANKS)
-    if rest or (seen and not cells):
+    alone = None if seen else _SIGNS.fullmatch(plain, start, end)
+    if alone:
+        faults.append(_sign_without_bar(raw, alone))
+    elif rest or (seen and not cells):
         if not seen:
             faults.append(_no_barline(raw, start, end))
             left = "single"
@@ -184,6 +197,49 @@ def _cell(raw: str, start: int, end: int, left: Barline | None, right: Barline |
     while end > start and raw[end - 1] in BLANKS:
         end -= 1
     return BarCell(parse_bar(raw[start:end]), start, left, right)
+
+
+def sign_alone(raw: str, plain: str) -> Diagnostic | None:
+    """Return the fault of a line that holds nothing but signs of a bar (`'segno`, `"text"`), or None."""
+    alone = _SIGNS.fullmatch(plain, 0, _comment(plain))
+    return _sign_without_bar(raw, alone) if alone else None
+
+
+def _comment(plain: str) -> int:
+    """Return where the comment of a line begins; its length where there is none."""
+    return next((p.start() for p in _PIECE.finditer(plain) if p[0] == ";"), len(plain))
+
+
+def _sign_without_bar(raw: str, signs: re.Match[str]) -> Diagnostic:
+    typed = raw[signs.start(1) : signs.end(1)]
+    message = f"{_kind(signs[1])} stands inside a bar, found `{typed}` with no bar on its line"
+    mend = Mend(f"write it inside the next bar: `| {typed} …`")
+    return line_fault("sign-outside-bar", *signs.span(1), message, mend)
+
+
+def _sign_before_barline(raw: str, signs: re.Match[str], barline: re.Match[str]) -> Diagnostic:
+    moved = f"{barline[0]} {raw[signs.start(1) : signs.end(1)]}"
+    glued = raw[barline.end() : barline.end() + 1].strip(BLANKS)
+    typed = moved + " " if glued else moved
+    return _outside(
+        raw, signs, Mend(f"put it behind the barline: `{moved} …`", typed, signs.start(1), barline.end())
+    )
+
+
+def _outside(raw: str, signs: re.Match[str], mend: Mend) -> Diagnostic:
+    typed = raw[signs.start(1) : signs.end(1)]
+    message = f"{_kind(signs[1])} stands inside its bar, found `{typed}` before the first barline"
+    return line_fault("sign-outside-bar", *signs.span(1), message, mend)
+
+
+def _kind(signs: str) -> str:
+    """Return what the first of some signs is, in words."""
+    if signs[0] == '"':
+        return "a text above the staff"
+    info = DIRECTIONS.get(signs[1:].split()[0].lower())
+    return {"form": "a sign of the form", "dynamic": "a dynamic", "hairpin": "a dynamic"}.get(
+        info.kind if info else "", "a direction"
+    )
 
 
 def _no_barline(raw: str, start: int, end: int) -> Diagnostic:

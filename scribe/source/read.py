@@ -6,7 +6,7 @@ from scribe.diagnostics import Diagnostic, Span
 from scribe.source.bar import parse_bar
 from scribe.source.directives import mistyped, read_directive, unknown_line
 from scribe.source.fault import line_fault
-from scribe.source.musicline import begins_music, read_music
+from scribe.source.musicline import begins_music, read_music, sign_alone
 from scribe.source.plain import plain_line
 from scribe.source.tree import BarCell, Directive, Draft, Line, Music
 
@@ -71,7 +71,7 @@ def read_line(raw: str) -> tuple[Line | None, tuple[Diagnostic, ...]]:
         return directive
     if "|" in body and not mistyped(body):
         return read_music(raw)
-    return None, (unknown_line(raw, plain),)
+    return None, (sign_alone(raw, plain) or unknown_line(raw, plain),)
 
 
 def _shift(line: Line, by: int) -> Line:
