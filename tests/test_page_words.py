@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from itertools import pairwise
 
 import pytest
 from lxml import etree
@@ -70,6 +71,15 @@ def test_chord_symbols_stand_in_one_row_above_the_notes() -> None:
     assert words(system, "chord") == ["Gm7", "C13", "F#m7b5", "Bbmaj7"]
     assert len(heights(system, "chord")) == 1
     assert max(heights(system, "chord")) < 0
+
+
+def test_long_chord_symbols_push_the_notes_apart() -> None:
+    """Also over a barline: at full size, in one row, none touching the next."""
+    system = drawn("| g @F#m7b5/C g | @C c | @Cmaj7#11/E c @Ebmaj9/G c @G7b9#11 c @C c |")[0]
+    chords = sorted((each for each in system.placed if each.kind == "chord"), key=lambda each: each.x)
+    assert len(heights(system, "chord")) == 1
+    assert all(a.x + a.ink.advance < b.x for a, b in pairwise(chords))
+    assert {each.ink.size for each in chords} == {520.0}
 
 
 def test_the_row_of_the_form_is_outside_the_chords() -> None:

@@ -1,7 +1,6 @@
 """How wide bars want to be: a quick estimate from their notes, for choosing widths before anything is drawn.
 
-The numbers are a least-squares fit to the natural widths that Verovio gave 145 bars of different metres and
-densities with our options (mean error 8 %); the page itself is always measured.
+The page itself is always measured.
 """
 
 from __future__ import annotations
@@ -10,15 +9,15 @@ import re
 from collections.abc import Sequence
 from fractions import Fraction
 from functools import cache
-from itertools import pairwise
 
 from scribe.engrave.layout import SIGNS, Run
 from scribe.engrave.mei.bar import LETTER, BarMei
+from scribe.engrave.mei.widths import BAR, stretch
 from scribe.music.metre import Metre
 from scribe.music.piece import Bar
 
 _STANDS = re.compile(r">(i+)<")  # the stand-ins of chord symbols
-_BAR, _TIME, _COLUMN, _ACCIDENTAL, _GRACE = 400.0, 210.0, 220.0, 115.0, 220.0
+_ACCIDENTAL, _GRACE = 115.0, 220.0
 _LEAST = 2700.0  # what `measureMinWidth` gives a bar
 _RAGGED = 0.62  # a system below this share of the usual fill is not stretched to the whole width
 _USUAL = 0.72  # the usual fill of a system where there is no other to compare with
@@ -31,13 +30,11 @@ def natural_width(bar: Bar, mei: BarMei) -> float:
     length = float(bar.music.length or bar.in_force.bar_length)
     onsets = {float(onset) for onset, _ in mei.notes.at}
     onsets.update(_beats(bar.in_force.metre))
-    columns = [*sorted(onset for onset in onsets if onset < length), length]
-    time = sum((b - a) ** 0.52 for a, b in pairwise(columns))
     extra = _ACCIDENTAL * mei.staff.count("accid=") + _GRACE * mei.staff.count(" grace=")
-    wide: float = _BAR + _TIME * time + _COLUMN * (len(columns) - 1) + extra
+    wide: float = BAR + stretch(onsets, 0.0, length) + extra
     letters = sum(stand.count("i") for stand in _STANDS.findall(mei.staff))
-    wide = max(wide, 0.5 * _BAR + letters * LETTER)
-    least = _LEAST if bar.in_force.length is None else _BAR
+    wide = max(wide, 0.5 * BAR + letters * LETTER)
+    least = _LEAST if bar.in_force.length is None else BAR
     return max(least, wide)
 
 

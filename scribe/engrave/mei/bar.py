@@ -14,12 +14,14 @@ from typing import Literal, NamedTuple
 from scribe.engrave.mei.accidentals import Altered
 from scribe.engrave.mei.notes import BarNotes, write_notes
 from scribe.engrave.mei.values import beat_grid, beats_of
+from scribe.engrave.mei.widths import stretch
 from scribe.music.events import PlacedChord, PlacedWord
 from scribe.music.piece import Bar
 
 Face = Literal["notes", "rests", "repeat", "double repeat", "todo", "broken"]
 
 LETTER = 112.6  # page units of one stand-in letter: an `i` of Verovio's text font at its usual size
+_EASY = 0.75  # a chord symbol that takes less of the room over its notes needs no stand-in
 _FALL = 5  # stand-in letters as wide as a head and the fall behind it
 _AIR = 60.0  # what Verovio adds between two chord symbols of its own
 START = ""  # the anchor of words at a bar's start that has no note there
@@ -39,7 +41,8 @@ class BarMei:
     """A bar as MEI, made for engraving.
 
     `staff` is the content of its measure without what leads over a barline; `chords` and `words` say what we draw
-    above it and at which id.
+    above it and at which id. `pushes`: its last chord symbol needs room that the next one must leave; `first`: the
+    stand-in by which its own first one is pushed, where `staff` has none.
     """
 
     face: Face
@@ -47,6 +50,8 @@ class BarMei:
     notes: BarNotes
     chords: tuple[Anchored, ...]
     words: tuple[Anchored, ...]
+    pushes: bool
+    first: str
 
     @property
     def altered(self) -> Altered:
@@ -108,8 +113,7 @@ def _write(bar: Bar, before: Altered, chord_width: ChordWidth) -> BarMei:
     beat = Fraction(4, bar.in_force.metre.unit)
 
     def stand(onset: Fraction, id: str, letters: int, row: int = 1) -> str:
-        at = f"{float(1 + onset / beat):.5f}".rstrip("0").rstrip(".")
-        stands.append(f'<harm xml:id="{id}" n="{row}" staff="1" tstamp="{at}">{"i" * letters}</harm>')
+        stands.append(_stand(onset / beat, id, letters, row))
         return id
 
     for place, (onset, after) in enumerate(_falls(notes)):
@@ -117,16 +121,21 @@ def _write(bar: Bar, before: Altered, chord_width: ChordWidth) -> BarMei:
         stand(onset, f"{bar.id}-f{place}", _FALL, row=2)
         stand(after, f"{bar.id}-f{place}e", 1, row=2)
 
-    chords = tuple(
-        Anchored(
-            chord,
-            stand(chord.onset, f"{bar.id}-c{chord.span.start}", letters_for(chord_width(chord))),
-        )
-        for chord in bar.music.chords
-    )
     places = dict(notes.at)
-    for chord, id in chords:
-        places.setdefault(chord.onset, id)
+    onsets = [float(onset) for onset in {*places, *beats_of(bar.in_force.metre, length)}]
+    chords: list[Anchored] = []
+    pushes, first = False, ""
+    ends = [*(chord.onset for chord in bar.music.chords[1:]), length]
+    for chord, end in zip(bar.music.chords, ends, strict=False):
+        wide, anchor, id = chord_width(chord), places.get(chord.onset), f"{bar.id}-c{chord.span.start}"
+        pushed = pushes  # a stand-in pushes only the next one: what follows it needs one too
+        pushes = wide + _AIR > _EASY * stretch(onsets, float(chord.onset), float(end))
+        if anchor is None or pushes or pushed:
+            anchor = stand(chord.onset, id, letters_for(wide) if pushes or anchor is None else 1)
+            places.setdefault(chord.onset, anchor)
+        elif not chords:
+            first = _stand(chord.onset / beat, id, 1)
+        chords.append(Anchored(chord, anchor))
     words = []
     for word in bar.music.words:
         anchor = places.get(word.onset)
@@ -137,7 +146,13 @@ def _write(bar: Bar, before: Altered, chord_width: ChordWidth) -> BarMei:
                 places[word.onset] = anchor
         words.append(Anchored(word, anchor))
     staff = f'<staff n="1"><layer n="1">{layer}</layer>{second}</staff>{"".join(stands)}'
-    return BarMei(face, staff, notes, chords, tuple(words))
+    return BarMei(face, staff, notes, tuple(chords), tuple(words), pushes, first)
+
+
+def _stand(beats: Fraction, id: str, letters: int, row: int = 1) -> str:
+    """A stand-in: text that is not shown, so many letters wide."""
+    at = f"{float(1 + beats):.5f}".rstrip("0").rstrip(".")
+    return f'<harm xml:id="{id}" n="{row}" staff="1" tstamp="{at}">{"i" * letters}</harm>'
 
 
 def _falls(notes: BarNotes) -> list[tuple[Fraction, Fraction]]:

@@ -63,6 +63,7 @@ def write_system(
                 inside.get(index, ()),
                 first=index == start or bars[index - 1].right != "repeat both",
                 last=index == end - 1,
+                pushed=index > start and meis[index - 1].pushes,
             )
         )
     after = change(bars[end - 1], bars[end]) if end < len(bars) else ""
@@ -71,15 +72,26 @@ def write_system(
     return SystemMei(first.in_force, shows, "".join(out), after)
 
 
-def measure(bar: Bar, mei: BarMei, lines: Sequence[Line], *, first: bool = False, last: bool = False) -> str:
-    """Return the bar's `<measure>`. `first`: its left barline is its own; `last`: it ends its system."""
+def measure(
+    bar: Bar,
+    mei: BarMei,
+    lines: Sequence[Line],
+    *,
+    first: bool = False,
+    last: bool = False,
+    pushed: bool = False,
+) -> str:
+    """Return the bar's `<measure>`. `first`: its left barline is its own; `last`: it ends its system; `pushed`: the
+    bar before has a chord symbol that needs the room up to this bar's first one.
+    """
     attributes = barlines(bar, first=first, last=last)
     if bar.in_force.length is not None:
         attributes += ' metcon="false"'
     control = "".join(
         f'<{line.kind} xml:id="{line.id}" startid="#{line.start}" endid="#{line.end}"/>' for line in lines
     ) + "".join(f'<fermata startid="#{id}"/>' for id in mei.notes.fermatas)
-    return f'<measure xml:id="{bar.id}" n="{bar.number}"{attributes}>{mei.staff}{control}</measure>'
+    push = mei.first if pushed else ""
+    return f'<measure xml:id="{bar.id}" n="{bar.number}"{attributes}>{mei.staff}{push}{control}</measure>'
 
 
 def barlines(bar: Bar, *, first: bool = True, last: bool = False) -> str:
