@@ -24,7 +24,11 @@ SLIPS = [
     ("(g b", "unclosed-parenthesis", "(g", None),
     ("g) b", "unmatched-parenthesis", ")", "g b"),
     ("()", "no-note-in-parentheses", "()", None),
-    ("g5", "mixed-word", "5", None),
+    ("g5", "mixed-word", "5", "G:5"),
+    ("A3 b", "mixed-word", "3", "A:3 b"),
+    ("A12-", "mixed-word", "1", "A:12-"),
+    ("gd5", "mixed-word", "5", None),
+    ("Ab3", "mixed-word", "3", None),
     ("1 3b 5", "misplaced-accidental", "3b", "1 b3 5"),
     ("5#", "misplaced-accidental", "5#", "#5"),
     ("#g", "misplaced-accidental", "#g", "g#"),
@@ -45,6 +49,24 @@ SLIPS = [
     ("'slp g", "unknown-direction", "'slp", "'slap g"),
     ("'mfg b", "unknown-direction", "'mfg", "'mf g b"),
     ("'tg b", "unknown-direction", "'tg", "g't b"),
+    ("'slapp g", "unknown-direction", "'slapp", "'slap g"),
+    ("'fermata g b", "unknown-direction", "'fermata", "g'h b"),
+    ("'fermata ^Bb", "unknown-direction", "'fermata", "^Bb'h"),
+    ("'fermata gb", "unknown-direction", "'fermata", None),
+    ("g'fermata b", "unknown-mark", "'fermata", "g'h b"),
+    ("g'accent", "unknown-mark", "'accent", "g>"),
+    ("g 'ds al coda", "unknown-direction", "'ds al coda", "g 'ds"),
+    ("g 'DC al Fine", "unknown-direction", "'DC al Fine", "g 'dc"),
+    ("g 'd.s.", "unknown-direction", "'d.s.", "g 'ds"),
+    ("g 'dsalcoda", "unknown-direction", "'dsalcoda", "g 'ds"),
+    ("g 'ds al", "unknown-direction", "'ds al", "g 'ds"),
+    ("g 'to coda b", "unknown-direction", "'to coda", "g 'tocoda b"),
+    ("'let ring g", "unknown-direction", "'let ring", "'ring g"),
+    ("'laid-back g", "unknown-direction", "'laid-back", "'laidback g"),
+    ("'palm muted g", "unknown-direction", "'palm muted", "'palm g"),
+    ("'cresc. g", "unknown-direction", "'cresc.", "'cresc g"),
+    ("'mf- g", "unknown-direction", "'mf-", "'mf - g"),
+    ("g& b", "unknown-sign", "&", None),
     ("g'mf b", "unknown-mark", "'mf", "'mf g b"),
     ("g'pp b", "unknown-mark", "'pp", "'pp g b"),
     ("g'z", "unknown-mark", "'z", None),
@@ -106,6 +128,21 @@ def test_hint_leaves_the_words(typed: str, code: str, after: str) -> None:
     assert (found.code, found.severity) == (code, "hint")
     assert bar.words
     assert mended(typed, found) == after
+
+
+def test_ds_says_what_it_prints() -> None:
+    """`'ds al coda` learns that `'ds` alone prints the whole of it where a coda stands (`form_words` does)."""
+    (hint,) = parse_bar("g 'ds al coda").diagnostics[0].hints
+    assert hint.text == "`'ds` alone prints \"D.S. al Coda\" where a `'coda` stands"
+    (hint,) = parse_bar("g 'dc al fine").diagnostics[0].hints
+    assert hint.text == "`'dc` alone prints \"D.C. al Fine\" where a `'fine` stands"
+
+
+def test_a_sign_of_another_trade_gets_no_odd_mend() -> None:
+    """`&` and `$` are unknown, and nothing is guessed."""
+    for sign in "&$":
+        (found,) = parse_bar(f"g {sign} d g").diagnostics
+        assert (found.message, found.hints) == (f"unknown sign `{sign}`", ())
 
 
 def test_messages_hold_no_names_of_the_grammar() -> None:

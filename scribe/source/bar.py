@@ -57,7 +57,7 @@ class _Reader:
 
     def __init__(self, plain: str) -> None:
         self.plain = plain
-        self.beats = BeatReader()
+        self.beats = BeatReader(plain)
 
     def bar(self) -> tuple[Word, ...]:
         if len(self.plain) > LONGEST_BAR:
@@ -127,7 +127,7 @@ class _Reader:
         if name not in DIRECTIONS:
             from scribe.source.slips_words import unknown_direction
 
-            raise unknown_direction(typed, start, end)
+            raise unknown_direction(self.plain, start, end)
         return Direction(name, span)
 
     def chord(self, typed: str, start: int, end: int) -> ChordWord:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from lark import Token, Tree
@@ -11,13 +12,15 @@ from scribe.source.fault import Fault, Mend
 from scribe.source.note import Note, take_apart
 from scribe.source.tree import Beat, Connector, Fret, Grace, Hold, Letter, Mark, Silence, Slot, Strike, Tone
 
+_LIKE_A_PLACE = re.compile(r"([A-Ga-g])(\d{1,2})(?=[-.]*(?:[ \t}]|$))")
 WAY = {"LETTER": "letters", "DEGREE": "degrees", "FRET": "frets"}
 
 
 class BeatReader:
-    """Reads the beat words of one bar. `hints` gathers remarks that leave the words as they are."""
+    """Reads the beat words of one bar, given its plain text. `hints` gathers remarks that leave the words alone."""
 
-    def __init__(self) -> None:
+    def __init__(self, plain: str) -> None:
+        self.plain = plain
         self.hints: list[Fault] = []
 
     def beat(self, tokens: Sequence[Token | Tree[Token]]) -> Beat:
@@ -249,7 +252,19 @@ class _Word:
             start,
             end,
             f"a word is all letters, all degrees or all frets, found {ways} with `{typed}`",
+            *self.place_meant(kind),
         )
+
+    def place_meant(self, kind: str) -> tuple[Mend, ...]:
+        """Return the mends of a letter with a digit behind it: `A3`."""
+        if (self.way, kind) != ("LETTER", "DEGREE"):
+            return ()
+        octave = Mend("octaves are chosen with `^` and `v`")
+        place = _LIKE_A_PLACE.match(self.reader.plain, self.word_start)
+        if not place:
+            return (octave,)
+        typed = f"{place[1].upper()}:{place[2]}"
+        return Mend("a place on the strings is written", typed, *place.span()), octave
 
     # --- slots
 

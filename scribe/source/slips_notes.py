@@ -154,11 +154,9 @@ _OTHER_NAMES = {
     "H": ("the note below C is", "B"),
     "X": ("a dead note is", "x"),
     "U": ("an unheard note is", "u"),
-    "&": ("a flat is", "b"),
     "!": ("an accent is", ">"),
     "`": ("directions and marks begin with", "'"),
     "<": ("an accent is", ">"),
-    "$": ("a sharp is", "#"),
     "[": ("a group is typed with braces and its count, as", "2{"),
 }
 

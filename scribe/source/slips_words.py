@@ -6,23 +6,121 @@ import re
 
 from scribe.source.directions import DIRECTIONS, MARKS
 from scribe.source.fault import Fault, Mend
-from scribe.source.spot import ALPHABET, BLANK, NAME, NOTE_SIGNS, Slip, Spot, blank_missing, slip, unfinished
+from scribe.source.spot import (
+    BLANK,
+    END,
+    NAME,
+    NOTE_SIGNS,
+    PREFIX,
+    Slip,
+    Spot,
+    blank_missing,
+    slip,
+    unfinished,
+)
 from scribe.source.suggest import nearest
 
+# Directions as they are said or printed, for the one word that stands for them; then what the hint says.
+_PHRASES = tuple(
+    (re.compile(rf"'{pattern}{END}", re.I), name, words)
+    for pattern, name, words in (
+        (
+            r"d\.?s\.?[ \t_-]*al[ \t._-]*fine",
+            "ds",
+            "`'ds` alone prints \"D.S. al Fine\" where a `'fine` stands",
+        ),
+        (
+            r"d\.?c\.?[ \t_-]*al[ \t._-]*fine",
+            "dc",
+            "`'dc` alone prints \"D.C. al Fine\" where a `'fine` stands",
+        ),
+        (
+            r"d\.?s\.?[ \t_-]*al([ \t._-]*\w+)?",
+            "ds",
+            "`'ds` alone prints \"D.S. al Coda\" where a `'coda` stands",
+        ),
+        (
+            r"d\.?c\.?[ \t_-]*al([ \t._-]*\w+)?",
+            "dc",
+            "`'dc` alone prints \"D.C. al Coda\" where a `'coda` stands",
+        ),
+        (r"d\.?s\.?", "ds", ""),
+        (r"d\.?c\.?", "dc", ""),
+        (r"(cresc|dim|pizz|sim)\.", r"\1", ""),
+        (r"to[ \t_-]+coda", "tocoda", ""),
+        (r"al[ \t_-]*coda", "tocoda", "the jump to the coda is"),
+        (r"let[ \t_-]*ring", "ring", ""),
+        (r"laid[ \t_-]+back", "laidback", ""),
+        (r"palm[ \t_-]*mut(?:ed?|ing)", "palm", ""),
+        (r"p\.m\.?", "palm", ""),
+    )
+)
 
-def unknown_direction(typed: str, start: int, end: int) -> Fault:
-    """Return the fault of a word `'…` that is no direction."""
+# Marks behind a note, by the names that are given them where a direction is expected.
+_MARK_NAMES = {
+    "fermata": "'h", "hold": "'h", "held": "'h", "accent": ">", "acc": ">", "staccato": "*", "stacc": "*",
+    "tenuto": "_", "ten": "_", "harmonic": "'o", "harm": "'o", "vibrato": "'v", "vib": "'v", "bend": "'b",
+    "bent": "'b", "pop": "'p", "popped": "'p", "fall": "\\", "falloff": "\\",
+}  # fmt: skip
+_ONE_NOTE = re.compile(rf"[ \t]+({PREFIX}*{NAME}){END}")
+
+
+def _phrase(text: str, at: int) -> Fault | None:
+    """Return the fault of a direction in several words, or spelled as it is printed, that lies around a place."""
+    begin = text.rfind("'", 0, at + 1)
+    if begin < 0:
+        return None
+    for pattern, name, words in _PHRASES:
+        found = pattern.match(text, begin)
+        if found and found.end() >= at:
+            typed = found.expand(f"'{name}")
+            what = f"a direction is one word, found `{found[0]}`"
+            return Fault("unknown-direction", *found.span(), what, Mend(words or "write", typed))
+    return None
+
+
+def _named_mark(text: str, start: int, end: int) -> Mend | None:
+    """Return the mend of a mark that was named as if it were a direction: `'fermata g` is `g'h`."""
+    mark = _MARK_NAMES.get(text[start + 1 : end].lower())
+    if mark is None:
+        return None
+    note = _ONE_NOTE.match(text, end)
+    if note:
+        return Mend("it is a mark right behind its note", note[1] + mark, start, note.end())
+    return Mend(f"it is a mark right behind its note: `{mark}`, as in `g{mark}`")
+
+
+def _begins_a_word(text: str) -> bool:
+    from scribe.source.bar import parse_bar  # which needs this module when something is wrong
+
+    return not parse_bar(text).broken
+
+
+def unknown_direction(plain: str, start: int, end: int) -> Fault:
+    """Return the fault of a word `'…` of a bar that is no direction."""
+    typed = plain[start:end]
     name = typed[1:].lower()
+    phrase = _phrase(plain, start)
+    if phrase:
+        return phrase
     mends: tuple[Mend, ...] = ()
     near = nearest(name, tuple(DIRECTIONS))
+    named = _named_mark(plain, start, end)
     glued = next(
-        (k for k in sorted(DIRECTIONS, key=len, reverse=True) if name.startswith(k) and len(k) > 1), None
+        (
+            k
+            for k in sorted(DIRECTIONS, key=len, reverse=True)
+            if name.startswith(k) and len(k) > 1 and _begins_a_word(typed[1 + len(k) :])
+        ),
+        None,
     )
-    if f"'{name[:1]}" in MARKS and name[1:] and set(name[1:]) <= set(NOTE_SIGNS.lower()):
+    if named:
+        mends = (named,)
+    elif f"'{name[:1]}" in MARKS and name[1:] and set(name[1:]) <= set(NOTE_SIGNS.lower()):
         mends = (Mend("a mark stands behind its note", f"{typed[2:]}{typed[:2]}"),)
     elif f"'{name}" in MARKS:
         mends = (Mend("a mark stands right behind its note, without a blank"),)
-    elif glued and near != name and set(name[len(glued) :]) <= set(ALPHABET):
+    elif glued:
         mends = (Mend("put a blank behind the direction", f"'{glued} {typed[1 + len(glued) :]}"),)
     elif near:
         mends = (Mend(f"did you mean `'{near}`?", f"'{near}"),)
@@ -143,6 +241,9 @@ def _glued_direction(spot: Spot, _: re.Match[str]) -> Fault | None:
         name = found[1]
         if start <= spot.at <= end and len(name) > 1:
             note = spot.text[spot.start : start] + spot.text[end : spot.end]
+            if name in _MARK_NAMES and start > spot.start:
+                mark = _MARK_NAMES[name]
+                return Fault("unknown-mark", start, end, f"unknown mark `'{name}`", Mend("the mark is", mark))
             if name in DIRECTIONS:
                 what = f"`'{name}` is a direction: a word of its own, before the note"
                 return Fault(
@@ -155,11 +256,16 @@ def _glued_direction(spot: Spot, _: re.Match[str]) -> Fault | None:
     return None
 
 
+def _said(spot: Spot, _: re.Match[str]) -> Fault | None:
+    return _phrase(spot.text, spot.at)
+
+
 def _glued(spot: Spot, _: re.Match[str]) -> Fault:
     return blank_missing(spot)
 
 
 WORD_SLIPS: tuple[Slip, ...] = (
+    slip("", "", _said),
     slip("", r"$", _group_left_open),
     slip("", r"\}", _brace),
     slip("", r"\{", _group_without_count),
