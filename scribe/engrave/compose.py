@@ -17,6 +17,7 @@ from scribe.engrave.above import (
 from scribe.engrave.below import Hairpin, hairpins, place_doubts, place_dynamics
 from scribe.engrave.canvas import Canvas, Placed
 from scribe.engrave.ink import Glyph
+from scribe.engrave.labels import place_labels, place_positions
 from scribe.engrave.measure import Engraved
 from scribe.engrave.mei.bar import BarMei
 from scribe.engrave.mei.lines import Lines
@@ -88,10 +89,12 @@ def compose(engraved: Engraved, piece: Whole, start: int, end: int, width: float
         place_tuplets(canvas, mei)
         place_signs(canvas, index, mei)
         place_double_repeat(canvas, index, bars[index - start])
+    place_labels(canvas, bars, meis)
     place_doubts(canvas, meis)
     place_dynamics(canvas, meis, piece.hairpins, len(piece.bars) - 1)
     bottom = place_tab(canvas, bars, meis, lines, letters) if shows_tab(bars) else canvas.bottom
     place_bar_number(canvas, bars[0], start == 0)
+    place_positions(canvas, bars, piece.bars[start - 1] if start else None)
     place_chords(canvas, meis)
     place_words(canvas, meis)
     place_endings(canvas, bars)

@@ -20,10 +20,10 @@ from scribe.engrave.options import SPACE
 from scribe.engrave.skyline import Skyline
 from scribe.music.piece import Bar
 
-_STRINGS = 1.45 * SPACE  # between two strings
+_STRINGS = 1.55 * SPACE  # between two strings
 _LINE = 13.0
 _LINE_COLOR = "#555"
-_SIZE = 400.0  # em of a fret number
+_SIZE = 385.0  # em of a fret number
 _FACES = (1.0, 0.88, 0.78, 0.7)  # sizes tried until no two numbers touch
 _AIR = 45.0  # left and right of a number, where its string is interrupted
 
@@ -190,10 +190,10 @@ def _draw_barlines(canvas: Canvas, count: int, top: float, bottom: float) -> Non
 def _draw_sign(canvas: Canvas, top: float, bottom: float) -> None:
     """T, A and B under each other where the clef would stand."""
     middle = (top + bottom) / 2
-    step = 1.5 * SPACE
+    step = 1.6 * SPACE
     for place, letter in enumerate("TAB"):
-        what = draw.text(letter, "sans-bold", 1.95 * SPACE).tinted(GREY)
-        y = middle + (place - 1) * step + 0.33 * 1.95 * SPACE
+        what = draw.text(letter, "sans-bold", 2.05 * SPACE).tinted(GREY)
+        y = middle + (place - 1) * step + 0.33 * 2.05 * SPACE
         canvas.put(what.named(""), 0.62 * SPACE + 0.5 * SPACE - what.advance / 2, y, "tab-sign")
 
 
