@@ -10,18 +10,17 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
-from scribe.music.key import Key
+from scribe.music.key import MODES, Key
 from scribe.music.pitch import name_at
-from scribe.music.spelling.costs import COSTS, Costs, scale_distance
+from scribe.music.spelling.costs import COSTS, REACH, Costs, scale_distance
 from scribe.music.spelling.note import Note
 from scribe.music.spelling.reasons import Case, reason
-from scribe.music.spelling.speller import Phrase
+from scribe.music.spelling.speller import Phrase, own_terms
 
 CLEAR = 10.0  # the margin of a doubt (see `python -m tests.benchmarks.spelling`: false alarms, planted names found)
 CLEAR_CHORD = 4.0  # … where the chord in force has the sound as its own tone
-DELIBERATE = (
-    4  # so many repetitions of a name are no slip, unless the better one is the key's or the chord's own
-)
+AROUND = REACH + 4  # notes on either side of a suspect that are looked at
+DELIBERATE = 4  # so many repetitions are no slip, unless the better name is the key's or chord's own
 
 
 class Doubt(NamedTuple):
@@ -42,21 +41,46 @@ def check_names(
 ) -> tuple[Doubt, ...]:
     """Return the doubts about a phrase under its typed names (places on the line of fifths, one a note).
 
-    `Note.name` marks names that are not in question (settled by a degree, or by the writer's `=`).
+    `Note.name` marks names that are not in question (settled by a degree, or by the writer's `=`). A name that key or
+    chord has is never doubted: only the surroundings of the others are looked at.
     """
-    if not notes:
-        return ()
-    free = [n if n.name is not None else n._replace(prefer="") for n in notes]
-    phrase = Phrase(free, typed, costs, also=typed)
+    suspects = [
+        i
+        for i, (note, place) in enumerate(zip(notes, typed, strict=True))
+        if note.name is None and own_terms(note, place, costs)[0] and not _wanted(note, place)
+    ]
     found: list[Doubt] = []
-    for i, margins in enumerate(phrase.margins()):
+    for start, end, inside in _windows(suspects, len(notes)):
+        for doubt in _doubts(notes[start:end], typed[start:end], [i - start for i in inside], costs, clear):
+            found.append(doubt._replace(at=doubt.at + start))
+    return tuple(found)
+
+
+def _windows(suspects: Sequence[int], count: int) -> Iterator[tuple[int, int, list[int]]]:
+    """Yield the stretches around suspects, those that touch as one: start, end, the suspects inside."""
+    run: list[int] = []
+    for i in suspects:
+        if run and i - run[-1] > 2 * AROUND:
+            yield max(0, run[0] - AROUND), min(count, run[-1] + AROUND + 1), run
+            run = []
+        run.append(i)
+    if run:
+        yield max(0, run[0] - AROUND), min(count, run[-1] + AROUND + 1), run
+
+
+def _doubts(
+    notes: Sequence[Note], typed: Sequence[int], suspects: Sequence[int], costs: Costs, clear: float
+) -> Iterator[Doubt]:
+    # What the writer prefers for pitches without a name is no reason to doubt a name.
+    phrase = Phrase([n._replace(prefer="") for n in notes], typed, costs, also=typed)
+    margins = phrase.margins()
+    for i in suspects:
         places = phrase.names[i]
-        here = margins[places.index(typed[i])]
-        better = places[margins.index(min(margins))]
-        if notes[i].name is not None or better == typed[i] or _wanted(notes[i], typed[i]):
-            continue
-        wanted = CLEAR_CHORD if "chord_tone" in phrase.terms(i, typed) else clear
-        if here < wanted:
+        here = margins[i][places.index(typed[i])]
+        better = places[margins[i].index(min(margins[i]))]
+        terms = phrase.terms(i, typed)
+        wanted = CLEAR_CHORD if "chord_tone" in terms else clear
+        if better == typed[i] or here < wanted:
             continue
         group = _repetitions(phrase, typed, i)
         if len(group) >= DELIBERATE and _foreign(notes[i], better):
@@ -65,10 +89,9 @@ def check_names(
         gain = phrase.cost(typed, group) - phrase.cost(changed, group)
         if gain < wanted:
             continue
-        changed = [*typed[:i], better, *typed[i + 1 :]]
-        why = reason(Case(notes, typed, i, better), phrase.terms(i, typed), phrase.terms(i, changed))
-        found.append(Doubt(i, typed[i], better, min(here, gain), why))
-    return tuple(found)
+        alone = [*typed[:i], better, *typed[i + 1 :]]
+        why = reason(Case(notes, typed, i, better), terms, phrase.terms(i, alone))
+        yield Doubt(i, typed[i], better, min(here, gain), why)
 
 
 def _wanted(note: Note, place: int) -> bool:
@@ -95,9 +118,14 @@ def _foreign(note: Note, place: int) -> bool:
 
 
 class WrongKey(NamedTuple):
-    """A key that the notes fit better: how many lie outside the key as typed, and outside the other one."""
+    """A signature that the notes fit better.
+
+    `key`: the key of the same mode that has it. `mode`: the key of the same tonic that has it, None where no mode does.
+    `outside`, `there`: how many of `notes` notes lie outside the key in force and outside the other one.
+    """
 
     key: Key
+    mode: Key | None
     outside: int
     there: int
     notes: int
@@ -106,42 +134,54 @@ class WrongKey(NamedTuple):
 def check_key(notes: Sequence[Note], typed: Sequence[int]) -> WrongKey | None:
     """Return the neighbour key that the notes clearly fit better than the one in force, if there is one.
 
-    All notes must stand in one key. Chord tones do not count: a blues or a chain of dominants leaves its key all the
-    time. A neighbour is a signature with one or two signs more or less; it must leave out at most a fifth as many
-    notes, four fewer at least, and more than one note in twelve must speak for it.
+    All notes must stand in one key. A neighbour has one or two signs more or less. It must have all its own the names
+    of the letters in which the two differ: each at least four times, and at most once in seven as the key in force has
+    it. Chord tones do not count: a blues or a chain of dominants leaves its key all the time.
     """
     own = [place for note, place in zip(notes, typed, strict=True) if not _in_chord(note, place)]
-    if len(own) < 12:
+    if not own:
         return None
     key = notes[0].key
-    outside = _outside(own, key.fifths)
     best: WrongKey | None = None
-    for signature in _neighbours(key.fifths):
-        there = _outside(own, signature)
-        if outside - there < max(4, len(own) / 12) or 5 * there > outside:
+    for by in (1, -1, 2, -2):
+        signature = key.fifths + by
+        if abs(signature) > 7 or not _altered(own, key.fifths, by):
             continue
+        there = _outside(own, signature)
         if best is None or there < best.there:
-            best = WrongKey(_with_signature(key, signature), outside, there, len(own))
+            letter, alter = name_at(key.tonic_fifths + by)
+            best = WrongKey(
+                Key(letter, alter, key.mode),
+                _same_tonic(key, signature),
+                _outside(own, key.fifths),
+                there,
+                len(own),
+            )
     return best
 
 
-def _in_chord(note: Note, place: int) -> bool:
-    if note.chord is None:
-        return False
-    return any(t.name == name_at(place) for t in note.chord.tones)
+def _altered(places: Sequence[int], signature: int, by: int) -> bool:
+    """Whether the letters that `by` more sharps (or flats) alter are altered nearly always."""
+    letters = [signature - 1 + k for k in range(by)] if by > 0 else [signature + 5 - k for k in range(-by)]
+    for place in letters:
+        kept, changed = places.count(place), places.count(place + (7 if by > 0 else -7))
+        if changed < 4 or changed < 6 * kept:
+            return False
+    return True
+
+
+def _same_tonic(key: Key, signature: int) -> Key | None:
+    for mode, offset in MODES.items():
+        if offset == key.tonic_fifths - signature:
+            return key._replace(mode=mode)
+    return None
 
 
 def _outside(places: Sequence[int], signature: int) -> int:
     return sum(not -1 <= place - signature <= 5 for place in places)
 
 
-def _neighbours(signature: int) -> Iterator[int]:
-    for by in (1, -1, 2, -2):
-        if -7 <= signature + by <= 7:
-            yield signature + by
-
-
-def _with_signature(key: Key, signature: int) -> Key:
-    """The key of the same mode that has this signature."""
-    letter, alter = name_at(key.tonic_fifths + signature - key.fifths)
-    return Key(letter, alter, key.mode)
+def _in_chord(note: Note, place: int) -> bool:
+    if note.chord is None:
+        return False
+    return any(t.name == name_at(place) for t in note.chord.tones)
