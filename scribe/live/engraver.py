@@ -13,6 +13,7 @@ from pathlib import Path
 from queue import Empty, SimpleQueue
 from typing import NamedTuple
 
+CHILD = Path(__file__).parent.parent / "engrave" / "process.py"
 _AHEAD = 3  # documents sent before the first of them is answered
 _PATIENCE = 20.0  # seconds for one document
 
@@ -51,7 +52,7 @@ class Engraver:
         self.close()
         # By its path: a child that imported the package would start more slowly.
         self._child = subprocess.Popen(
-            [sys.executable, "-P", str(Path(__file__).with_name("child.py"))],
+            [sys.executable, "-P", str(CHILD)],
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             stderr=subprocess.DEVNULL,

@@ -10,7 +10,7 @@ from typing import NamedTuple
 from scribe.diagnostics import Diagnostic
 from scribe.live.sketch import Sketch
 from scribe.live.systems import Placed
-from scribe.music.form import hold_differs, numbered
+from scribe.music.form import numbered
 
 
 class Mend(NamedTuple):
@@ -53,11 +53,10 @@ def problems_of(sketch: Sketch, placed: Sequence[Placed]) -> tuple[Problem, ...]
             found.append(_problem(named, line, sketch.draughts[bar].offset, system, inside))
     for line, fault in sketch.faults():
         found.append(_problem(fault, line, 0, -1, -1))
-    for held, end in sketch.second_passes():
-        remark = hold_differs(sketch.draughts[held], sketch.number(end))
-        system = bisect_right(firsts, held) - 1
-        offset = sketch.draughts[held].offset
-        found.append(_problem(remark, sketch.written[held], offset, system, held - firsts[system]))
+    for bar, remark in sketch.way_through():
+        system = bisect_right(firsts, bar) - 1
+        offset = sketch.draughts[bar].offset
+        found.append(_problem(remark, sketch.written[bar], offset, system, bar - firsts[system]))
     found.sort(key=_place)
     return tuple(found)
 

@@ -22,15 +22,15 @@ from scribe.music.form import (
     bar_id,
     barlines,
     endings,
-    hold_differs,
     in_place,
     numbered,
     remarks,
-    second_passes,
     stem_of,
+    way_through,
 )
 from scribe.music.piece import Bar, Heading, Layout, Piece
 from scribe.music.progress import Progress, progress
+from scribe.music.roadmap import SIGNS, Remark
 from scribe.source.read import MOST_FAULTS, faults_left_out
 
 _FEW = 8  # ways to settle one line that are remembered
@@ -40,7 +40,7 @@ class _Facts(NamedTuple):
     """What the lines around must know of a line's bars."""
 
     ending: bool
-    repeats: bool
+    winding: bool
     first: tuple[object, ...]
     last: tuple[object, ...]
 
@@ -68,7 +68,7 @@ class Sketch:
     bases: Sequence[int]  # for each line, what to add to its bars' numbers
     systems: tuple[tuple[int, int], ...]
     settled: Sequence[tuple[int, Settled]]  # with the index of the first bar
-    repeats: bool
+    winding: bool  # whether there are repeats, endings or signs
 
     @property
     def heading(self) -> Heading:
@@ -95,14 +95,13 @@ class Sketch:
             for index, remark in settled.remarks:
                 bar = first + index
                 found.append(numbered(remark, self.number(bar)).shift(self.offset(bar)))
-        for held, end in self.second_passes():
-            found.append(hold_differs(self.draughts[held], self.number(end)).shift(self.offset(held)))
+        found += [remark.shift(self.offset(bar)) for bar, remark in self.way_through()]
         found.sort(key=lambda d: (d.span, d.code))
         return tuple(found)
 
-    def second_passes(self) -> list[tuple[int, int]]:
-        """Holds that are reached again after another note, by the indices of their bar and of the bar before."""
-        return second_passes(self.draughts) if self.repeats else []
+    def way_through(self) -> list[Remark]:
+        """What there is to say about repeats, endings and signs, each with the index of its bar."""
+        return way_through(self.draughts, self.number) if self.winding else []
 
     def faults(self) -> list[tuple[int, Diagnostic]]:
         """Faults of lines as such, each with its line (from 0); places count from the start of that line."""
@@ -165,7 +164,7 @@ def sketch(walk: Walk) -> Sketch:
         draughts += step.bars
         played += [line] * count
         written += walk.origins.get(line) or [line] * count
-        base += step.advance + (0 if first else 1)
+        base += step.advance
     passes: Sequence[Passes] | None = None
     if any(facts.ending for _, _, facts in music):
         lines = list(zip(played, (bar.line for bar in draughts), strict=True))
@@ -194,8 +193,8 @@ def sketch(walk: Walk) -> Sketch:
         last = found.last
     starts = list(dict.fromkeys(starts))
     systems = tuple(zip(starts, [*starts[1:], len(draughts)], strict=True)) if starts else ()
-    repeats = any(facts.repeats for _, _, facts in music)
-    return Sketch(walk, bars, draughts, played, written, bases, systems, settled, repeats)
+    winding = any(facts.ending or facts.winding for _, _, facts in music)
+    return Sketch(walk, bars, draughts, played, written, bases, systems, settled, winding)
 
 
 def _settle(
@@ -222,9 +221,15 @@ def _facts(step: Step) -> _Facts:
         edges = {edge for bar in step.bars for edge in bar.edge}
         step.facts = _Facts(
             any(bar.ending for bar in step.bars),
-            bool(edges & (REPEAT_ENDS | REPEAT_STARTS)),
+            bool(edges & (REPEAT_ENDS | REPEAT_STARTS)) or _signs(step),
             (first.edge.left, bool(first.section), first.shape),
             (last.edge.right, last.shape),
         )
     assert isinstance(step.facts, _Facts)
     return step.facts
+
+
+def _signs(step: Step) -> bool:
+    return any(
+        word.kind == "direction" and word.text in SIGNS for bar in step.bars for word in bar.music.words
+    )

@@ -185,7 +185,6 @@ class Walker:
             step = plain.used[1]
         else:
             bars = {name: [bar for bar, _ in pairs] for name, pairs in sections.items()}
-            bars.setdefault(state.assembler.inside, [])
             step = self._run(state, plain.line, plain.reading, bars)
             plain.used = (source, step)
         first, last = use.bars if use and use.bars else (1, len(named))

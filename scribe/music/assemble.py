@@ -77,7 +77,7 @@ class Assembler:
     def fork(self, sections: dict[str, list[Draught]] | None = None) -> Assembler:
         """Return a new assembler that goes on from here, with the bars that a later line may reach back to alone.
 
-        Bars are numbered from 1 at the start of a draft, else on from 0. `sections`: what `use` may name.
+        It numbers its own bars from 1. `sections`: what `use` may name.
         """
         kept = self._reach()
         if self.fork_at and self.fork_at - 1 not in kept:
@@ -91,7 +91,7 @@ class Assembler:
         new.systems = [len(kept) - 1 if alone else -1] if self.systems else []
         new.sections = {self.inside: []} if sections is None else sections
         new.faults = []
-        new.number = 0 if kept else 1
+        new.number = 1
         new.line = 0
         if self.fork_at:
             new.fork_at = kept.index(self.fork_at - 1) + 1
@@ -107,8 +107,7 @@ class Assembler:
         context = {k: v for k, v in self.context.__dict__.items() if k not in ("heading", "layout")}
         kept = [(self.bars[i], self.entries[i]) for i in self._reach()]
         reach = tuple(
-            (id(bar.music), id(bar.written), id(bar.events), bar.edge, bar.rests, bar.repeat, left)
-            for bar, left in kept
+            (*_identity(bar), bar.edge, bar.rests, bar.repeat, bar.in_force.metre, left) for bar, left in kept
         )
         alone = bool(self.systems) and self.systems[-1] == len(self.bars) - 1
         fork = self.entries[self.fork_at - 1] if self.fork_at else self.fork_at
@@ -299,6 +298,13 @@ class Assembler:
         self.entries.append(leaves)
         if self.inside:
             self.sections[self.inside].append(bar)
+
+
+def _identity(bar: Draught) -> tuple[object, ...]:
+    """What a bar holds, as a part of a key: the memo of bars gives the same objects for the same bar."""
+    if bar.repeat or bar.copied:  # made anew for each place
+        return bar.music, bar.written, bar.events
+    return id(bar.music), id(bar.written), id(bar.events)
 
 
 def _spoken_at(event: Event, span: Span) -> Event:

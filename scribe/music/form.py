@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import Literal
 from zlib import crc32
@@ -13,7 +13,7 @@ from scribe.music.draught import REPEAT_ENDS, REPEAT_STARTS, Draught
 from scribe.music.events import Event, Head
 from scribe.music.piece import Bar, Piece
 from scribe.music.place import BAR
-from scribe.music.roadmap import roadmap
+from scribe.music.roadmap import Remark, roadmap
 from scribe.music.slips import far_leap, forgotten_beats
 
 Left = Literal["", "single", "double", "repeat start"]
@@ -38,9 +38,7 @@ def settle(
         stem = stem_of(bar.text)
         seen[stem] = seen.get(stem, 0) + 1
         done.append(in_place(bar, bar_id(stem, seen[stem]), lefts[i], rights[i], passes[i]))
-    for held, end in second_passes(bars):
-        found.append(hold_differs(bars[held], bars[end].number).shift(bars[held].offset))
-    found += roadmap(bars)
+    found += [remark.shift(bars[i].offset) for i, remark in way_through(bars, lambda end: bars[end].number)]
     found.sort(key=lambda d: (d.span, d.code))
     starts = list(dict.fromkeys(s for s in systems if s < len(bars)))
     runs = tuple(zip(starts, [*starts[1:], len(bars)], strict=False))
@@ -185,6 +183,15 @@ def _last_head(bar: Draught, last: Head | None) -> Head | None:
     if notes:
         return notes[-1].heads[0]
     return None if bar.music.broken or bar.music.todo else last
+
+
+def way_through(bars: Sequence[Draught], number: Callable[[int], int]) -> list[Remark]:
+    """Everything to say about repeats, endings and signs, each remark with the index of its bar.
+
+    `number` gives the printed number of a bar.
+    """
+    holds = [(held, hold_differs(bars[held], number(end))) for held, end in second_passes(bars)]
+    return [*holds, *roadmap(bars)]
 
 
 def second_passes(bars: Sequence[Draught]) -> list[tuple[int, int]]:
