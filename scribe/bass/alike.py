@@ -9,11 +9,10 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Callable, Mapping, Sequence
 
-from scribe.bass.fingering import Path
+from scribe.bass.fingering import Fixed, Path
 from scribe.bass.grips import STAYS, Grip
 from scribe.bass.line import Line
 
-Fixed = tuple[Grip, int]  # a grip and the octave that the notes are moved by
 Find = Callable[[tuple[Fixed | None, ...]], Path]
 
 

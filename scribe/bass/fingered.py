@@ -6,21 +6,23 @@ phrase begins with the hand where the phrase before left it.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from functools import lru_cache
+from functools import lru_cache, partial
 from typing import NamedTuple
 
-from scribe.bass.alike import Fixed, Memory, find_alike
-from scribe.bass.fingering import PLAIN, Hand, Path, Task, solve
+from scribe.bass.alike import Memory, find_alike
+from scribe.bass.fingering import Fixed, Hand, Path, Places, Task, price, solve
 from scribe.bass.fretboard import Fretboard
 from scribe.bass.grips import Grip, Relaxed
-from scribe.bass.hand import DOUBLE, ELECTRIC, Effort, System
+from scribe.bass.hand import DOUBLE, ELECTRIC, Cost, Effort, System
 from scribe.bass.line import Line, Moment, Place, line_of
 from scribe.music.events import Event, Head
 from scribe.music.piece import Piece
 from scribe.music.tuning import FRETS
 
+Taken = tuple[frozenset[Places], ...]
+AVOID = 0.5  # what a place costs more that another way has already: as much as an open string
 Key = tuple[int, int, int]  # bar index, event index, head index; grace notes as -1, -2 … in their order
 
 
@@ -65,33 +67,51 @@ def fingering(
     return fill(piece, line, grips, relaxed)
 
 
-def hands_of(line: Line, system: System = "mixed") -> tuple[tuple[Grip | None, ...], tuple[Relaxed, ...]]:
-    """Return the grips of a line, phrase by phrase, and what each had to leave out."""
+def hands_of(
+    line: Line,
+    system: System = "mixed",
+    effort: Effort | None = None,
+    taken: Taken = (),
+    hand: Hand | None = None,
+) -> tuple[tuple[Grip | None, ...], tuple[Relaxed, ...]]:
+    """Return the grips of a line, phrase by phrase, and what each had to leave out.
+
+    `effort`: another table of costs than the neck's own. `taken`: for each moment, places of other ways that are to
+    be avoided. `hand`: where the hand comes from.
+    """
     memory = Memory()
     grips: list[Grip | None] = []
     relaxed: list[Relaxed] = []
-    hand: Hand | None = None
-    before: Fretboard | None = None
+    before = line.necks[0] if line.necks else None
     for start, end, neck in line.phrases():
         if neck != before:
             hand, before = None, neck
         moments = tuple(line.moments[start:end])
-        entry = hand
-
-        def find(
-            fixed: tuple[Fixed | None, ...],
-            moments: tuple[Moment, ...] = moments,
-            neck: Fretboard = neck,
-            entry: Hand | None = entry,
-        ) -> Path:
-            return _phrase(moments, neck, system, entry, fixed)
-
-        path = find_alike(line, start, end, memory, find)
+        search = partial(
+            _phrase, moments, neck, system, effort or effort_of(neck), hand, tuple(taken[start:end])
+        )
+        path = find_alike(line, start, end, memory, search)
         memory.keep(line, start, path)
         grips += path.grips
         relaxed += path.relaxed
         hand = leaves(path, moments) or hand
     return tuple(grips), tuple(relaxed)
+
+
+def bill_of(
+    line: Line, grips: Sequence[Grip | None], effort: Effort | None = None, hand: Hand | None = None
+) -> list[Cost]:
+    """Return what each moment of a fingered line costs, the way to it included."""
+    bill: list[Cost] = []
+    before = line.necks[0] if line.necks else None
+    for start, end, neck in line.phrases():
+        if neck != before:
+            hand, before = None, neck
+        moments = tuple(line.moments[start:end])
+        bill += price(grips[start:end], moments, neck, effort or effort_of(neck), hand)
+        path = Path(tuple(grips[start:end]), (), 0.0, ())
+        hand = leaves(path, moments) or hand
+    return bill
 
 
 def leaves(path: Path, moments: tuple[Moment, ...]) -> Hand | None:
@@ -109,11 +129,13 @@ def _phrase(
     moments: tuple[Moment, ...],
     neck: Fretboard,
     system: System,
+    effort: Effort,
     entry: Hand | None,
+    taken: Taken,
     fixed: tuple[Fixed | None, ...],
 ) -> Path:
-    task = Task(fixed=fixed) if any(fixed) else PLAIN
-    return solve(moments, neck, effort_of(neck), system, entry, task)
+    task = Task(fixed=fixed if any(fixed) else (), taken=taken, taken_cost=AVOID if taken else 0.0)
+    return solve(moments, neck, effort, system, entry, task)
 
 
 def fill(piece: Piece, line: Line, grips: tuple[Grip | None, ...], relaxed: tuple[Relaxed, ...]) -> Fingered:

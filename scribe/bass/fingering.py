@@ -18,6 +18,8 @@ from scribe.bass.hand import Cost, Effort, System, tables
 from scribe.bass.line import Moment, Tone
 from scribe.source.tree import Connector
 
+Fixed = tuple[Grip, int]  # the only grip allowed, and the octaves that the notes are moved by
+Places = tuple[tuple[int, "int | None"], ...]  # string and fret of every stop of a grip
 _NO_STRING = 0  # before the first note the hand lies on no string
 
 
@@ -45,8 +47,8 @@ class Task(NamedTuple):
     octaves; `fold[i]`: the cost of changing that between moment i-1 and i, for each octave.
     """
 
-    fixed: tuple[tuple[Grip, int] | None, ...] = ()
-    taken: tuple[frozenset[tuple[tuple[int, int | None], ...]], ...] = ()
+    fixed: tuple[Fixed | None, ...] = ()
+    taken: tuple[frozenset[Places], ...] = ()
     taken_cost: float = 0.0
     octaves: tuple[int, ...] = (0,)
     fold: tuple[float, ...] = ()
@@ -61,7 +63,7 @@ _State = tuple[float, int, int, int, "int | None", int, Grip]
 _Row = tuple[float, int, int, int, int, "int | None", float, float, int]
 
 
-def places_of(grip: Grip) -> tuple[tuple[int, int | None], ...]:
+def places_of(grip: Grip) -> Places:
     """Return strings and frets of a grip without its fingers."""
     return tuple((stop.string, stop.fret) for stop in grip.stops)
 
@@ -83,14 +85,14 @@ class _States:
         self.neck, self.effort, self.system, self.task = neck, effort, system, task
         self.known: dict[object, tuple[list[_State], Relaxed]] = {}
 
-    def of(self, moment: Moment, fixed: tuple[Grip, int] | None) -> tuple[list[_State], Relaxed]:
+    def of(self, moment: Moment, fixed: Fixed | None) -> tuple[list[_State], Relaxed]:
         key = (moment.tones, moment.ghost, moment.finger, moment.position, fixed)
         found = self.known.get(key)
         if found is None:
             found = self.known[key] = self._make(moment, fixed)
         return found
 
-    def _make(self, moment: Moment, fixed: tuple[Grip, int] | None) -> tuple[list[_State], Relaxed]:
+    def _make(self, moment: Moment, fixed: Fixed | None) -> tuple[list[_State], Relaxed]:
         states: list[_State] = []
         relaxed: Relaxed = ""
         for octave in self.task.octaves:

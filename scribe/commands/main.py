@@ -15,6 +15,7 @@ COMMANDS = {
     "watch": ("watch", "Keep an engraved page open that follows every save."),
     "engrave": ("engrave", "Engrave a draft as SVG, PDF, PNG or MEI."),
     "notes": ("notes", "List every note of a draft: place, length, pitch, degree."),
+    "fingering": ("fingering", "Find ways to finger a line: string, fret, finger, position."),
     "explain": ("explain", "Explain the code of a diagnostic."),
 }
 

@@ -1,0 +1,302 @@
+"""What cannot be played as it stands, and the nearest thing that can."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+from math import floor
+from typing import Literal, NamedTuple
+
+from scribe.bass.change import connected
+from scribe.bass.fingered import Fingered, effort_of
+from scribe.bass.fretboard import Fretboard
+from scribe.bass.grips import Grip, choices, free_time
+from scribe.bass.hand import FREE, Effort, System, metres_a_second
+from scribe.bass.line import DEAD, Moment, Tone
+from scribe.bass.ways import neck_at, shifts_of
+from scribe.bass.words import grip_name, octaves_name, place_name, roman, where
+from scribe.diagnostics import Span
+from scribe.music.inforce import Tempo
+from scribe.music.piece import Bar, Piece
+from scribe.music.tuning import Tuning, string_name
+
+Kind = Literal[
+    "off the fretboard", "one string", "too wide", "wide stretch", "too fast", "connector", "position", "finger", "pin"
+]  # fmt: skip
+CAUTION = "wide stretches: stop when it hurts, warm up first, ask a teacher or a physiotherapist"
+_CONNECTOR = {
+    "hammer": "a hammer-on",
+    "pull": "a pull-off",
+    "slide up": "a slide",
+    "slide down": "a slide",
+}
+
+
+class Problem(NamedTuple):
+    """One thing that the hand cannot do, or only with strain (`wide stretch`).
+
+    `moment` is its index in the line, `span` its place in the draft. `message` and `instead` are lower case, without
+    a full stop; `instead` is the nearest playable alternative.
+    """
+
+    kind: Kind
+    moment: int
+    span: Span
+    message: str
+    instead: str
+
+
+def problems(found: Fingered, system: System = "mixed") -> list[Problem]:
+    """Return everything in a fingered piece that cannot be played at its tempo, in order, with a way out."""
+    return _Checker(found, system).run()
+
+
+def strained(found: Iterable[Problem]) -> bool:
+    """Whether a line of caution belongs under these problems: a stretch beyond comfort is among what is proposed."""
+    return any(problem.kind == "wide stretch" for problem in found)
+
+
+def wide_stretches(found: Fingered) -> list[int]:
+    """Return the moments whose grip spreads a finger beyond a stretch: 1.3 times its comfort."""
+    return [
+        i
+        for i, grip in enumerate(found.grips)
+        if grip is not None and _widest(grip, neck_at(found.line, i)) is not None
+    ]
+
+
+def _widest(grip: Grip, neck: Fretboard) -> tuple[float, int] | None:
+    """The widest stretch of a grip that goes beyond the limit: mm, finger."""
+    effort = effort_of(neck)
+    wide = [
+        (mm, stop.finger)
+        for stop in grip.stops
+        if stop.fret and stop.finger
+        and (mm := neck.span(grip.hand, stop.fret)) > effort.wide * effort.comfort[stop.finger]
+    ]  # fmt: skip
+    return max(wide, default=None)
+
+
+@dataclass(slots=True)
+class _Checker:
+    found: Fingered
+    system: System
+
+    def run(self) -> list[Problem]:
+        line, grips = self.found.line, self.found.grips
+        said: list[Problem] = []
+        fast = {shift.at: shift for shift in shifts_of(line, grips)}
+        before: int | None = None
+        for i, grip in enumerate(grips):
+            said += self._asked(i)
+            if grip is None:
+                continue
+            wide = _widest(grip, neck_at(line, i))
+            if wide is not None:
+                said.append(self._wide(i, grip, *wide))
+            if before is not None and line.moments[i].lead:
+                said += self._connector(before, i)
+            shift = fast.get(i)
+            if shift is not None and before is not None and "slide" not in line.moments[i].lead:
+                effort = effort_of(neck_at(line, i))
+                if shift.mm / 1000 / shift.seconds > effort.too_fast:
+                    said.append(self._fast(before, i, shift.mm, shift.seconds))
+            before = i
+        return said
+
+    # --- where ---------------------------------------------------------------------------------------------------
+
+    def _bar(self, i: int) -> Bar:
+        return self.found.piece.bars[self.found.line.places[i].bar]
+
+    def _tuning(self, i: int) -> Tuning:
+        return neck_at(self.found.line, i).tuning
+
+    def _pitches(self, i: int) -> list[str]:
+        """The names of the notes of a moment, as the draft spells them."""
+        place = self.found.line.places[i]
+        event = self._bar(i).events[place.event]
+        if place.grace >= 0:
+            return [str(event.graces[place.grace].head.pitch)]
+        return [str(event.heads[h].pitch) if event.heads[h].kind == "note" else "x" for h in place.heads]
+
+    def _say(self, kind: Kind, i: int, message: str, instead: str) -> Problem:
+        place, bar = self.found.line.places[i], self._bar(i)
+        event = bar.events[place.event]
+        span = event.graces[place.grace].span if place.grace >= 0 else event.span
+        return Problem(kind, i, span.shift(bar.offset), f"{where(bar, place.event)}: {message}", instead)
+
+    # --- what the draft asks -----------------------------------------------------------------------------------
+
+    def _asked(self, i: int) -> list[Problem]:
+        relaxed = self.found.relaxed[i]
+        if not relaxed:
+            return []
+        moment, grip, neck = self.found.line.moments[i], self.found.grips[i], neck_at(self.found.line, i)
+        names = " ".join(f"`{name}`" for name in self._pitches(i))
+        if relaxed == "fretboard":
+            return [self._off(i, names, neck)]
+        if relaxed == "reach" or (relaxed == "pins" and len(moment.tones) > 1):
+            return [self._stack(i, moment, names, neck)]
+        assert grip is not None
+        there = grip_name(grip, neck.tuning, fingers=False)
+        if relaxed == "position":
+            message = f"{names} cannot be reached from position {moment.position}"
+            return [self._say("position", i, message, f"it is played at `{there}`, and the hand comes back")]
+        if relaxed == "finger":
+            message = f"{names} is an open string here, and an open string takes no vibrato, bend or fall"
+            up = self._octave(i, neck)
+            return [self._say("finger", i, message, up or "leave the mark out")]
+        message = f"{names} is pinned to a place that this neck does not have"
+        return [self._say("pin", i, message, f"it lies at `{there}` too")]
+
+    def _off(self, i: int, names: str, neck: Fretboard) -> Problem:
+        low, high = neck.sounding_range
+        midis = [tone.midi for tone in self.found.line.moments[i].tones if tone.midi != DEAD]
+        side = "below the lowest string" if min(midis) < low else f"above fret {neck.frets}"
+        if low <= min(midis) and max(midis) <= high:
+            side = "on no place that the draft allows"
+        instead = self._octave(i, neck)
+        if not instead and len(midis) > 1:
+            instead = self._smaller(i, self.found.line.moments[i], neck)
+        instead = instead or "leave it out, or tune a string to it"
+        return self._say("off the fretboard", i, f"{names} lies {side}", instead)
+
+    def _octave(self, i: int, neck: Fretboard) -> str:
+        """The nearest octave that the neck has, in words; empty if there is none."""
+        moment = self.found.line.moments[i]
+        for by in (1, -1, 2, -2, 3, -3):
+            tones = tuple(Tone(t.midi + 12 * by) for t in moment.tones if t.midi != DEAD)
+            moved = moment._replace(tones=tones, position=None)
+            choice = choices(moved, neck, effort_of(neck), self.system)
+            if choice.grips and not choice.relaxed:
+                there = grip_name(choice.grips[0], neck.tuning, fingers=False)
+                return f"{octaves_name(by)} it lies at `{there}`"
+        return ""
+
+    def _stack(self, i: int, moment: Moment, names: str, neck: Fretboard) -> Problem:
+        strings = [tone.string for tone in moment.tones if tone.string is not None]
+        twice = next((s for s in strings if strings.count(s) > 1), None)
+        instead = self._smaller(i, moment, neck)
+        if twice is not None:
+            name = string_name(neck.tuning, twice)
+            return self._say(
+                "one string", i, f"{names} are two notes on the `{name}` string at once", instead
+            )
+        return self._say("too wide", i, f"{names} cannot be held down by one hand", instead)
+
+    def _smaller(self, i: int, moment: Moment, neck: Fretboard) -> str:
+        """The stack with the fewest notes left out, the lowest kept if that can be; first without its pins."""
+        tones, names = moment.tones, self._pitches(i)
+        free = tuple(tone._replace(string=None, fret=None) for tone in tones)
+        effort = effort_of(neck)
+        for count in range(len(tones), 0, -1):
+            for kept in combinations(range(len(tones)), count):
+                some = moment._replace(tones=tuple(free[k] for k in kept), position=None)
+                choice = choices(some, neck, effort, self.system)
+                if choice.grips and not choice.relaxed:
+                    there = grip_name(choice.grips[0], neck.tuning, fingers=False)
+                    left = " and ".join(f"`{names[k]}`" for k in range(len(tones)) if k not in kept)
+                    return f"without {left} it lies at `{there}`" if left else f"it lies at `{there}`"
+        return "play the notes one after the other"
+
+    # --- what the hand would have to do ---------------------------------------------------------------------------
+
+    def _wide(self, i: int, grip: Grip, mm: float, finger: int) -> Problem:
+        neck = neck_at(self.found.line, i)
+        message = f"a stretch of {mm / 10:.0f} cm from the first finger to finger {finger}"
+        moment = self.found.line.moments[i]._replace(position=None)
+        free = moment._replace(tones=tuple(t._replace(string=None, fret=None) for t in moment.tones))
+        effort = effort_of(neck)
+        for asked in (moment, free):
+            near = [
+                other
+                for other in choices(asked, neck, effort, self.system).grips
+                if _widest(other, neck) is None and other.hand > FREE
+            ]
+            if near:
+                best = min(near, key=lambda other: abs(other.hand - grip.hand))
+                name = grip_name(best, neck.tuning)
+                return self._say(
+                    "wide stretch", i, message, f"with a shift to position {roman(best.hand)} it is `{name}`"
+                )
+        return self._say("wide stretch", i, message, self._octave(i, neck) or "leave a note out")
+
+    def _connector(self, before: int, i: int) -> list[Problem]:
+        a, b = self.found.grips[before], self.found.grips[i]
+        assert a is not None
+        assert b is not None
+        lead = self.found.line.moments[i].lead
+        if lead not in _CONNECTOR:
+            return []
+        effort = effort_of(neck_at(self.found.line, i))
+        if not connected(a.lead, b.lead, lead, a.hand == b.hand, effort)[0]:
+            return []
+        tuning = self._tuning(i)
+        places = f"`{place_name(a.lead, tuning)}` to `{place_name(b.lead, tuning)}`"
+        message = f"{_CONNECTOR[lead]} from {places} cannot be played"
+        rises = (a.lead.fret or 0) < (b.lead.fret or 0)
+        if a.lead.string != b.lead.string:
+            instead = "pluck the second note, or put both on one string"
+        elif "slide" in lead:
+            instead = "begin and end the slide on a fret, or pluck the second note"
+        elif (lead == "hammer") != rises:
+            instead = "a hammer-on rises and a pull-off falls: take the other sign"
+        else:
+            instead = "slide, or pluck the second note: it is out of the hand's reach"
+        return [self._say("connector", i, message, instead)]
+
+    def _fast(self, before: int, i: int, mm: float, seconds: float) -> Problem:
+        line = self.found.line
+        neck, moment = neck_at(line, i), line.moments[i]
+        effort = effort_of(neck)
+        a, b = self.found.grips[before], self.found.grips[i]
+        assert a is not None
+        assert b is not None
+        slower = effort.too_fast * 1000 * seconds / mm
+        speed = self._tempo(i)
+        message = (
+            f"the hand has {seconds:.2f} s for {mm / 10:.0f} cm (position {roman(a.hand)} to {roman(b.hand)})"
+        )
+        instead = f"playable up to {_tempo_name(speed, slower)}"
+        near = self._nearby(a, line.moments[before], moment, neck, effort)
+        return self._say("too fast", i, message, f"{instead}, or {near}" if near else instead)
+
+    def _nearby(self, a: Grip, held: Moment, moment: Moment, neck: Fretboard, effort: Effort) -> str:
+        """The same note in reach, its pin left out, or its octave."""
+        time = free_time(held, a.frees_the_hand, effort)
+        for by in (0, 1, -1, 2, -2):
+            tones = tuple(Tone(t.midi + 12 * by) for t in moment.tones if t.midi != DEAD)
+            choice = choices(moment._replace(tones=tones, position=None), neck, effort, self.system)
+            near = [
+                grip
+                for grip in (choice.grips if not choice.relaxed else ())
+                if grip.frees_the_hand
+                or metres_a_second(a.hand, grip.hand, time, neck, effort) <= effort.too_fast
+            ]
+            if near:
+                best = min(near, key=lambda grip: abs(grip.hand - a.hand) if grip.hand > FREE else 0)
+                there = grip_name(best, neck.tuning, fingers=False)
+                return f"take it at `{there}`" + (f", {octaves_name(by)}" if by else "")
+        return ""
+
+    def _tempo(self, i: int) -> Tempo | None:
+        """The tempo with a number in force at a moment."""
+        piece: Piece = self.found.piece
+        last: Tempo | None = None
+        for bar in piece.bars[: self.found.line.places[i].bar + 1]:
+            if bar.tempo is not None and bar.tempo.bpm is not None:
+                last = bar.tempo
+        return last
+
+
+def _tempo_name(tempo: Tempo | None, factor: float) -> str:
+    """Return the speed at which so much more time is left, rounded down: `96 a minute`."""
+    bpm = float(tempo.bpm) if tempo is not None and tempo.bpm is not None else 120.0
+    return f"{max(1, floor(bpm * factor))} a minute"
+
+
+def counted(found: Sequence[Problem]) -> str:
+    """Return `2 problems`, empty for none."""
+    return f"{len(found)} problem{'s' if len(found) != 1 else ''}" if found else ""
