@@ -79,10 +79,10 @@ def compose(engraved: Engraved, piece: Whole, start: int, end: int, width: float
     canvas = Canvas(engraved, start, max(width, engraved.bars[-1].right))
     bars: Sequence[Bar] = piece.bars[start:end]
     meis: Sequence[BarMei] = piece.meis[start:end]
-    for index, mei in enumerate(meis, start):
-        place_todo(canvas, index, mei)
     lines = [line for line in piece.lines.lines if line.start_bar < end and line.end_bar >= start]
     place_lines(canvas, lines)
+    for index, mei in enumerate(meis, start):
+        place_todo(canvas, index, mei)
     letters = [letter for letter in piece.lines.letters if letter.start_bar < end and letter.end_bar >= start]
     place_letters(canvas, letters, tab_ids(bars, meis))
     for index, mei in enumerate(meis, start):

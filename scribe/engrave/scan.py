@@ -220,7 +220,10 @@ class _Scan:
                 head.edges = (min(head.edges[0], left), max(head.edges[1], right))
 
     def _line(self, x0: float, y0: float, x1: float, y1: float, width: float) -> None:
-        if y0 == y1 and self.stack[-1][0] == "staff":
+        where = self.stack[-1][0]
+        if where == "stem" and x0 == x1:
+            self._tip(x0, y1)
+        if where == "staff" and y0 == y1:
             self.lines.append((y0, x0, x1))
             bar = self.bar
             bar.left, bar.right = min(bar.left, x0), max(bar.right, x1)
@@ -242,12 +245,15 @@ class _Scan:
         self._box(left, top, right, bottom)
 
     def _stem(self, x0: float, y0: float, x1: float, y1: float, width: float) -> None:
+        self._tip(x0, y1)
+        self._line(x0, y0, x1, y1, width)
+
+    def _tip(self, x: float, y: float) -> None:
         # Verovio draws a stem from the head outwards.
         if self.head is not None:
-            self.head.stem = (x0, y1)
+            self.head.stem = (x, y)
         else:
-            self.chord_stem = (x0, y1)
-        self._line(x0, y0, x1, y1, width)
+            self.chord_stem = (x, y)
 
     def _shape(self, name: str, has: dict[str, str]) -> None:
         if name == "path":

@@ -78,6 +78,8 @@ def _slide(canvas: Canvas, line: Line, start: Head | None, end: Head | None) -> 
     elif end is not None:
         x1, y1 = _before(end) - _GAP, end.y
         x0, y0 = x1 - _LONG, y1 - SPACE if down else y1 + SPACE
+        if canvas.bar(line.end_bar) is canvas.engraved.bars[0]:  # not into the signs at the system's start
+            x0 = min(max(x0, canvas.engraved.bars[0].content_left + 0.15 * SPACE), x1 - 0.6 * SPACE)
     else:
         assert start is not None
         x0, y0 = start.edges[1] + _GAP, start.y
@@ -237,7 +239,8 @@ def place_letters(canvas: Canvas, found: Sequence[Letter], elsewhere: frozenset[
         what = letters(letter.letter)
         assert what.box is not None
         x = middle - what.advance / 2
-        if curve is not None and not curve.above:
+        below = not curve.above if curve is not None else end.stem_up
+        if below:
             y = canvas.sky.lowest(x, x + what.advance) + _AIR - what.box.top
         else:
             y = canvas.sky.highest(x, x + what.advance) - _AIR

@@ -33,6 +33,10 @@ def place_todo(canvas: Canvas, bar: int, mei: BarMei) -> None:
             start = head.left - 0.5 * SPACE if start is None else start
         elif start is not None:
             end = min(head.left, head.box.left) - 0.35 * SPACE if head else place.content_right
+            for each in canvas.placed:  # a slide into the note behind the stretch
+                box = each.box if each.kind == "slide" else None
+                if box is not None and start < box.left < end:
+                    end = box.left - 0.2 * SPACE
             _mark(canvas, start, end, "to do")
             start = None
 

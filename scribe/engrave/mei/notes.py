@@ -139,9 +139,13 @@ class _Writer:
         last_of = {note.event: index for index, note in enumerate(notes)}
         events = self.bar.music.events
         for index, note in enumerate(notes):
-            self.out.extend(opens.get(index, ()))
             event = events[note.event]
             is_first = index == 0 or notes[index - 1].event != note.event
+            if is_first and event.graces:
+                # Before the beam and the tuplet that begin here: inside, Verovio would beam them to the notes.
+                inside = note.beam is not None and index not in opens
+                self._graces(event.graces, beamed=len(event.graces) > 1 and not inside)
+            self.out.extend(opens.get(index, ()))
             is_last = last_of[note.event] == index
             if event.heads:
                 self._strike(event, note, is_first, is_last)
@@ -182,9 +186,6 @@ class _Writer:
     # --- notes ------------------------------------------------------------------------------------------------
 
     def _strike(self, event: Event, note: Written, is_first: bool, is_last: bool) -> None:
-        if is_first:
-            for grace in event.graces:
-                self._grace(grace, len(event.graces) > 1)
         ids = [self._id(str(head.span.start)) for head in event.heads]
         tied_in = (is_first and event.held) or not is_first
         marks = _artic(event) if is_first else ""
@@ -245,6 +246,14 @@ class _Writer:
             f"{accid}{look}/>"
         )
 
+    def _graces(self, graces: tuple[GraceNote, ...], *, beamed: bool) -> None:
+        if beamed:
+            self.out.append('<graceGrp grace="acc"><beam>')
+        for grace in graces:
+            self._grace(grace, len(graces) > 1)
+        if beamed:
+            self.out.append("</beam></graceGrp>")
+
     def _grace(self, grace: GraceNote, several: bool) -> None:
         id = self._id(f"g{grace.head.span.start}")
         value = "16" if several else "8"
@@ -261,7 +270,7 @@ class _Writer:
 
     def _signs(self, event: Event, ids: list[str]) -> None:
         for head, id in zip(event.heads, ids, strict=True):
-            if head.doubtful:
+            if head.doubtful and not event.held:  # a held note was doubted where it began
                 self.signs.append(Sign("doubt", id))
                 break  # one question mark a stack; the colour tells which head
         for mark in event.marks:
