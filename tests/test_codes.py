@@ -50,7 +50,7 @@ def test_a_diagnostic_shows_its_place_underlined() -> None:
         "line.scribe:2:13: word-count: bar 2 holds 3 beat words, expected 1, 2, 4 or 8 in 4/4 (1 too few for 4)",
         "    | g b d g | g b d |",
         "                ^^^^^",
-        "    hint: every beat word is one equal share of the bar; join slots of one beat without blanks: `gb`",
+        "    hint: add 1 beat word: a note, `-` to hold on or `.` for silence",
     ]
 
 
@@ -66,7 +66,7 @@ def test_a_record_counts_columns_from_one_and_ends_behind_the_place() -> None:
         "column": 3,
         "end_column": 8,
         "message": "bar 1 holds 3 beat words, expected 1, 2, 4 or 8 in 4/4 (1 too few for 4)",
-        "hint": "every beat word is one equal share of the bar; join slots of one beat without blanks: `gb`",
+        "hint": "add 1 beat word: a note, `-` to hold on or `.` for silence",
     }
 
 

@@ -8,11 +8,13 @@ from functools import lru_cache
 from scribe.diagnostics import Diagnostic, Hint
 from scribe.music.chord import parse_chord
 from scribe.music.events import BarMusic, PlacedChord
+from scribe.music.flats import letter_slips
 from scribe.music.inforce import Entry, InForce
+from scribe.music.miscount import split_chord
 from scribe.music.notate import NotWritable, notate
 from scribe.music.place import BAR, Placement, place
 from scribe.music.resolve import Resolver
-from scribe.music.slips import letter_slips, line_slips
+from scribe.music.slips import line_slips
 from scribe.music.written import WrittenBar
 from scribe.source.read import parse_bar
 from scribe.source.tree import Beat, Hold, Word
@@ -32,7 +34,7 @@ def compile_bar(text: str, in_force: InForce, entry: Entry | None) -> tuple[BarM
     read = parse_bar(text)
     if read.broken:
         return _broken(in_force, tuple(read.diagnostics)), NOTHING_WRITTEN, in_force
-    placement = place(read.words, in_force)
+    placement = place(text, read.words, in_force)
     chords, faults = _chords(placement)
     faults = [*read.diagnostics, *placement.diagnostics, *faults]
     after = in_force
@@ -126,6 +128,8 @@ def _chords(placement: Placement) -> tuple[tuple[PlacedChord, ...], list[Diagnos
         chord = parse_chord(typed.word.name)
         chords.append(PlacedChord(typed.onset, typed.word.name, chord, typed.word.doubtful, typed.word.span))
         if chord is None:
+            split = split_chord(typed.word.name)
+            glued = (Hint(f"if a blank is missing, write `@{split[0]} {split[1]}`"),) if split else ()
             faults.append(
                 Diagnostic(
                     "chord-unknown",
@@ -133,6 +137,7 @@ def _chords(placement: Placement) -> tuple[tuple[PlacedChord, ...], list[Diagnos
                     typed.word.name_span,
                     f"chord symbol `{typed.word.name}` is not understood; it is shown as typed",
                     (
+                        *glued,
                         Hint(
                             "usual forms are `Cm7`, `Cmaj7`, `C7b9`, `Cm7b5`, `Csus4`, `C6/9`, `C/E`, `N.C.`"
                         ),

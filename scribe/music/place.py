@@ -8,7 +8,9 @@ from typing import NamedTuple
 from scribe.diagnostics import Diagnostic, Hint, Span
 from scribe.music.events import Cell, PlacedWord
 from scribe.music.inforce import InForce
-from scribe.music.metre import Metre, Share
+from scribe.music.metre import Share
+from scribe.music.miscount import BAR as BAR
+from scribe.music.miscount import wrong_count
 from scribe.source.tree import (
     Again,
     Beat,
@@ -22,7 +24,6 @@ from scribe.source.tree import (
     Word,
 )
 
-BAR = "\0"  # stands for "bar 7" in messages: a bar's results are memoised without its number
 FREE_SLOTS = frozenset((1, 2, 3, 4, 5, 6, 7, 8, 9, 12, 16))
 Timed = Beat | Again | ToDo | Group
 
@@ -84,9 +85,12 @@ def shares(in_force: InForce) -> dict[int, tuple[Share, ...]]:
     return {len(stretches): tuple(stretches)}
 
 
-def place(words: tuple[Word, ...], in_force: InForce) -> Placement:
-    """Give every word and slot of a bar its onset and length, in quarters from the bar's start."""
-    return _Placer(in_force).run(words)
+def place(text: str, words: tuple[Word, ...], in_force: InForce) -> Placement:
+    """Give every word and slot of a bar its onset and length, in quarters from the bar's start.
+
+    `text` is the bar's own, for what is said of it.
+    """
+    return _Placer(in_force).run(text, words)
 
 
 def _weights(words: tuple[Word, ...]) -> list[int]:
@@ -95,22 +99,6 @@ def _weights(words: tuple[Word, ...]) -> list[int]:
         word.beats if isinstance(word, Group) else int(isinstance(word, Beat | Again | ToDo))
         for word in words
     ]
-
-
-def _wrong_count(found: int, allowed: list[int], metre: Metre, short: bool, span: Span) -> Diagnostic:
-    numbers = (
-        str(allowed[0]) if len(allowed) == 1 else ", ".join(map(str, allowed[:-1])) + f" or {allowed[-1]}"
-    )
-    where = "this short bar" if short else str(metre)
-    nearest = min(allowed, key=lambda n: (abs(n - found), -n))
-    off = f"{abs(found - nearest)} too {'many' if found > nearest else 'few'} for {nearest}"
-    return Diagnostic(
-        "word-count",
-        "error",
-        span,
-        f"{BAR} holds {found} beat word{'s' if found != 1 else ''}, expected {numbers} in {where} ({off})",
-        (Hint("every beat word is one equal share of the bar; join slots of one beat without blanks: `gb`"),),
-    )
 
 
 class _Placer:
@@ -124,7 +112,7 @@ class _Placer:
         self.faults: list[Diagnostic] = []
         self.waiting: list[ChordWord | TextWord | Direction] = []
 
-    def run(self, words: tuple[Word, ...]) -> Placement:
+    def run(self, text: str, words: tuple[Word, ...]) -> Placement:
         timed = [w for w in words if isinstance(w, Beat | Again | ToDo | Group)]
         repeat = next((w.bars for w in words if isinstance(w, Repeat)), 0)
         length = self.in_force.bar_length
@@ -134,9 +122,7 @@ class _Placer:
         table = shares(self.in_force)
         count = sum(_weights(words))
         if count not in table:
-            span = timed[0].span.cover(timed[-1].span)
-            short = self.in_force.length is not None
-            self.faults.append(_wrong_count(count, list(table), self.in_force.metre, short, span))
+            self.faults.append(wrong_count(text, words, count, list(table), self.in_force))
             return self._done((), repeat, todo=False)
         cells = self._row(words, list(table[count]), whole=count == 1)
         for word in self.waiting:  # signs behind the last beat word belong to the bar's end

@@ -11,57 +11,7 @@ from scribe.music.inforce import InForce
 from scribe.music.pitch import Pitch
 from scribe.music.resolve import Contour
 from scribe.music.tuning import FRETS
-from scribe.source.tree import Beat, Letter, Slot, Strike, Word
-
-
-def letter_slips(text: str, words: tuple[Word, ...], in_force: InForce) -> list[Diagnostic]:
-    """Find a small letter followed by a note `b` where one flat note was probably meant.
-
-    Only where that flat stands in the key or the chord, and the word would have as many slots as the other words of
-    its bar if the two were one: `| g eb d c |` is suspicious, `| gb eb db fa |` is not.
-    """
-    beats = [w for w in words if isinstance(w, Beat)]
-    found: list[Diagnostic] = []
-    for beat in beats:
-        others = [len(b.slots) for b in beats if b is not beat]
-        usual = max(set(others), key=others.count) if others else 0
-        if len(beat.slots) - 1 != usual:
-            continue
-        for one, two in zip(beat.slots, beat.slots[1:], strict=False):
-            letter = _plain(one)
-            if letter is None or _plain(two) != "B" or text[one.span.end : two.span.end] != "b":
-                continue
-            in_key = in_force.key.alteration(letter) == -1
-            in_chord = in_force.chord is not None and any(
-                t.name == (letter, -1) for t in in_force.chord.tones
-            )
-            if not in_key and not in_chord:
-                continue
-            mend = letter.lower() if in_key else f"{letter}b"
-            span = Span(one.span.start, two.span.end)
-            where = f"in {in_force.key}" if in_key else "for one note"
-            found.append(
-                Diagnostic(
-                    "letter-flat",
-                    "hint",
-                    span,
-                    f"`{text[span.start : span.end]}` is two notes, {letter.lower()} and b",
-                    (Hint(f"for the one note {letter} flat write `{mend}` {where}", mend, span),),
-                )
-            )
-            break
-    return found
-
-
-def _plain(slot: Slot) -> str | None:
-    """The letter of a slot that is nothing but one small letter."""
-    if not isinstance(slot, Strike) or len(slot.tones) != 1 or slot.marks or slot.connector or slot.graces:
-        return None
-    tone = slot.tones[0]
-    name = tone.name
-    if not isinstance(name, Letter) or name.exact or name.accidental or tone.contour or tone.ghost:
-        return None
-    return name.letter
+from scribe.source.tree import Beat, Word
 
 
 def line_slips(text: str, events: Sequence[Event], in_force: InForce) -> list[Diagnostic]:

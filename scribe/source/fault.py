@@ -21,7 +21,7 @@ class Mend(NamedTuple):
         typed = (self.text or "").strip()
         if not typed or f"`{typed}`" in self.order or f"`{typed} …`" in self.order:
             return self.order
-        joint = " " if self.order.endswith((" is", " as", " are", "type")) else ": "
+        joint = " " if self.order.endswith((" is", " as", " are", "type", "write", "written")) else ": "
         return f"{self.order}{joint}`{typed}`"
 
 

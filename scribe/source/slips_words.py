@@ -48,7 +48,7 @@ _PHRASES = tuple(
         (r"d\.?c\.?", "dc", ""),
         (r"(cresc|dim|pizz|sim)\.", r"\1", ""),
         (r"to[ \t_-]+coda", "tocoda", ""),
-        (r"al[ \t_-]*coda", "tocoda", "the jump to the coda is"),
+        (r"al[ \t_-]*coda", "tocoda", "the way back is `'ds`, the jump to the coda `'tocoda`"),
         (r"let[ \t_-]*ring", "ring", ""),
         (r"laid[ \t_-]+back", "laidback", ""),
         (r"palm[ \t_-]*mut(?:ed?|ing)", "palm", ""),

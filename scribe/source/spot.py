@@ -11,6 +11,7 @@ from scribe.source.fault import Fault, Mend
 NOTE_SIGNS = "abcdefgABCDEFG1234567xu"
 ALPHABET = NOTE_SIGNS + "#nw089-.~hpqv^/\\>*_='?,+:()@%{}\""
 BLANK = " \t"
+LONGEST_SHOWN = 40  # characters of the draft in a hint
 
 # Pieces of patterns
 END = r"(?=[ \t}]|$)"
@@ -53,7 +54,10 @@ def blank_missing(spot: Spot) -> Fault:
     ):
         at -= len(digits[0])
     what = f"words are separated by blanks, found `{spot.text[at]}` right behind another word"
-    return Fault("missing-blank", at, at + 1, what, Mend("put a blank between", " ", at, at))
+    apart = spot.text[spot.start : at] + " " + spot.text[at : spot.end]
+    if '"' in apart or len(apart) > LONGEST_SHOWN:
+        return Fault("missing-blank", at, at + 1, what, Mend("put a blank between", " ", at, at))
+    return Fault("missing-blank", at, at + 1, what, Mend("put a blank between", apart, spot.start, spot.end))
 
 
 def unfinished(spot: Spot) -> Fault:
