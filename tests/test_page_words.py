@@ -82,6 +82,15 @@ def test_long_chord_symbols_push_the_notes_apart() -> None:
     assert {each.ink.size for each in chords} == {520.0}
 
 
+def test_words_stay_on_the_page_however_long() -> None:
+    """A text or a section name longer than the system is set smaller, one at its end is moved in."""
+    long = drawn(f'[{"Section " * 20}]\n| "{"words " * 40}" g b d f | g "at the very end" b |')[0]
+    for each in long.placed:
+        assert each.box is not None
+        assert each.box.left > -50
+        assert each.box.right < 17050
+
+
 def test_the_row_of_the_form_is_outside_the_chords() -> None:
     """From the staff outwards: chords, endings, then box, segno and tempo."""
     system = drawn("tempo Medium 120\n[Verse]\n|: 'segno @Gm7 g b d f | a c e d :|")[0]

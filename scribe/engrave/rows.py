@@ -91,6 +91,8 @@ def share_out(items: Sequence[Item], apart: float, slide: float, edge: float) ->
     """
     items = sorted(items, key=lambda item: item.x)
     for item in items:
+        if item.right - item.left > edge:  # longer than the whole system: as small as it must be
+            item.ink, item.x = item.ink.scale(edge / (item.right - item.left)), 0.0
         if item.right > edge:
             item.x -= min(item.right - edge, max(0.0, item.left))
     rows: list[list[Item]] = []
