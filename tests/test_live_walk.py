@@ -38,9 +38,12 @@ instrument alto sax
 layout 4
 """
 LINES = [
-    *FORM.splitlines(), "", "; a comment", "key F# lydian", "title New", "composer Me", "wrong 5", "| g h |", "| g b", "rest 2",
-    "use B", "use C", "use A bars 2-9", "ending 1,2", "[C] | a |", "[A]", "| % |", "| %% |", "|: - | b :|", "short 2", "time 7/8 2+2+3",
-    "| gb eb db fa |", "layout fit", "layout banana", "tempo 120", "feel swing", "show tab", "position 5", " | g b d g | d |",
+    *FORM.splitlines(), "", "; a comment", "key F# lydian",
+    "title New", "composer Me", "wrong 5", "| g h |", "| g b", "rest 2",
+    "use B", "use C", "use A bars 2-9", "ending 1,2", "[C] | a |", "[A]", "| % |", "| %% |", "|: - | b :|", "short 2",
+    "time 7/8 2+2+3",
+    "| gb eb db fa |", "layout fit", "layout banana", "tempo 120", "feel swing", "show tab", "position 5",
+    " | g b d g | d |",
     "strings B E A D G", "enharmonic flats", "| A:3 E:5 D:0 G:12 |", "0:12.5 | g |", "home A:0", "|" * 9,
 ]  # fmt: skip
 

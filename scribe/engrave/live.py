@@ -7,9 +7,11 @@ bars need not know their numbers, and their ids need to be unique in their syste
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cache
+from itertools import accumulate
 from math import inf
 from typing import NamedTuple
 
@@ -158,18 +160,19 @@ def around(plans: Sequence[Plan]) -> dict[int, Around]:
     worded = [(place, index) for place, plan in enumerate(plans) for index in plan.worded]
     if not worded:
         return {}
+    firsts = [0, *accumulate(plan.end - plan.start for plan in plans)]
+    meis = [mei for plan in plans for mei in plan.meis[plan.start : plan.end]]
     pins: dict[int, list[Hairpin]] = {}
-    for pin in hairpins([plans[place].meis[index] for place, index in worded]):
-        first, start = worded[pin.start_bar]
-        last, end = (first, None) if pin.end_bar is None else worded[pin.end_bar]
+    for pin in hairpins(meis):
+        first = bisect_right(firsts, pin.start_bar) - 1
+        last = first if pin.end_bar is None else bisect_right(firsts, pin.end_bar) - 1
         for place in range(first, last + 1):
-            beyond = len(plans[place].window)
-            pins.setdefault(place, []).append(
-                pin._replace(
-                    start_bar=start if place == first else -1,
-                    end_bar=end if place == last else beyond,
-                )
-            )
+            plan = plans[place]
+            end_bar = None
+            if pin.end_bar is not None:
+                end_bar = plan.start + pin.end_bar - firsts[place] if place == last else plan.end
+            start_bar = plan.start + pin.start_bar - firsts[place] if place == first else plan.start - 1
+            pins.setdefault(place, []).append(pin._replace(start_bar=start_bar, end_bar=end_bar))
     bars = [plans[place].window[index] for place, index in worded]
     said = form_words(bars)
     own: dict[int, set[str]] = {}

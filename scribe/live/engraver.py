@@ -77,6 +77,8 @@ class Engraver:
                     job = again.popleft() if again else next(source, None)
                     if job is None:
                         break
+                    if not waiting:
+                        self.start()
                     waiting.append(job)
                     self._send(job)
                 if not waiting:
@@ -115,7 +117,6 @@ class Engraver:
                 child.stdin.close()
 
     def _send(self, job: Job) -> None:
-        self.start()
         assert self._child is not None
         assert self._child.stdin is not None
         with suppress(OSError):  # if it died, the answer that does not come will tell
