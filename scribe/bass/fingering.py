@@ -44,7 +44,10 @@ class Task(NamedTuple):
 
     `fixed[i]`: the only grip allowed at moment i (its hand left open where it frees the hand), or None.
     `taken[i]`: grips of other ways that cost `taken_cost` more here. `octaves`: what the notes may be moved by, in
-    octaves; `fold[i]`: the cost of changing that between moment i-1 and i, for each octave.
+    octaves; `fold[i]`: the cost of changing that by one between moment i-1 and
+    i; each octave more costs half as much again. `orders[i]`: the notes of stack i in the
+    order in which they are to be kept as far as one hand reaches, empty where none may be dropped; each dropped note
+    costs `drop`.
     """
 
     fixed: tuple[Fixed | None, ...] = ()
@@ -53,6 +56,8 @@ class Task(NamedTuple):
     octaves: tuple[int, ...] = (0,)
     fold: tuple[float, ...] = ()
     register: float = 0.0  # per octave of distance from where the line was written
+    orders: tuple[tuple[int, ...], ...] = ()
+    drop: float = 0.0
 
 
 PLAIN = Task()
@@ -78,6 +83,25 @@ def shifted(moment: Moment, octaves: int) -> Moment:
     return moment._replace(tones=tones)
 
 
+def kept_of(
+    moment: Moment, order: Sequence[int], neck: Fretboard, effort: Effort, system: System
+) -> tuple[int, ...]:
+    """Return which notes of a stack one hand can hold: taken in `order`, each kept if it can be reached with
+    those before.
+
+    The numbers come back in the order of the stack, lowest first; none if the first of `order` is not on the neck.
+    """
+    kept: list[int] = []
+    for i in order:
+        tones = tuple(moment.tones[k] for k in sorted([*kept, i]))
+        choice = choices(moment._replace(tones=tones), neck, effort, system)
+        if choice.grips and not choice.relaxed:
+            kept.append(i)
+        elif not kept:  # the first of all must stay
+            return ()
+    return tuple(sorted(kept))
+
+
 class _States:
     """The states of a moment, kept for moments that ask the same."""
 
@@ -85,22 +109,31 @@ class _States:
         self.neck, self.effort, self.system, self.task = neck, effort, system, task
         self.known: dict[object, tuple[list[_State], Relaxed]] = {}
 
-    def of(self, moment: Moment, fixed: Fixed | None) -> tuple[list[_State], Relaxed]:
-        key = (moment.tones, moment.ghost, moment.finger, moment.position, fixed)
+    def of(self, moment: Moment, fixed: Fixed | None, order: tuple[int, ...]) -> tuple[list[_State], Relaxed]:
+        key = (moment.tones, moment.ghost, moment.finger, moment.position, fixed, order)
         found = self.known.get(key)
         if found is None:
-            found = self.known[key] = self._make(moment, fixed)
+            found = self.known[key] = self._make(moment, fixed, order)
         return found
 
-    def _make(self, moment: Moment, fixed: Fixed | None) -> tuple[list[_State], Relaxed]:
+    def _make(
+        self, moment: Moment, fixed: Fixed | None, order: tuple[int, ...]
+    ) -> tuple[list[_State], Relaxed]:
         states: list[_State] = []
         relaxed: Relaxed = ""
         for octave in self.task.octaves:
             moved = shifted(moment, octave)
+            dropped = 0
+            if order:
+                kept = kept_of(moved, order, self.neck, self.effort, self.system)
+                if not kept:
+                    continue
+                dropped = len(order) - len(kept)
+                moved = moved._replace(tones=tuple(moved.tones[i] for i in kept))
             choice = choices(moved, self.neck, self.effort, self.system)
             if octave == self.task.octaves[0] or not choice.relaxed:
                 relaxed = choice.relaxed
-            away = abs(octave) * self.task.register
+            away = abs(octave) * self.task.register + dropped * self.task.drop
             for grip in choice.grips:
                 if fixed is not None and (grip, octave) != fixed:
                     continue
@@ -108,7 +141,7 @@ class _States:
                 lead = grip.lead
                 states.append((own, grip.hand, lead.string, lead.finger, lead.fret, octave, grip))
         if fixed is not None and not states:  # what must be alike cannot be here: the draft asks otherwise
-            return self._make(moment, None)
+            return self._make(moment, None, order)
         return states, relaxed
 
 
@@ -131,7 +164,7 @@ def solve(
     relaxed: list[Relaxed] = []
     rows = [_entry(entry, effort)]
     for i, moment in enumerate(moments):
-        states, left_out = source.of(moment, fixed[i])
+        states, left_out = source.of(moment, fixed[i], task.orders[i] if task.orders else ())
         relaxed.append(left_out)
         if not states:
             lost = moment.sounds + moment.silence
@@ -230,7 +263,7 @@ def _step(
             if from_string:
                 sum_ += crossing[abs(string - from_string)]
             if octave != from_octave:
-                sum_ += fold
+                sum_ += fold * (1 + abs(octave - from_octave)) / 2
             if joined:
                 a, b = Stop(from_string, from_fret, from_finger), Stop(string, fret, finger)
                 wrong, extra = connected(a, b, lead, there == hand, effort)
@@ -257,7 +290,7 @@ def _stay(
         if from_string:
             sum_ += effort.crossing[abs(string - from_string)]
         if octave != from_octave:
-            sum_ += fold
+            sum_ += fold * (1 + abs(octave - from_octave)) / 2
         if lead:
             a, b = Stop(from_string, from_fret, from_finger), Stop(string, fret, finger)
             wrong, extra = connected(a, b, lead, True, effort)

@@ -16,6 +16,7 @@ COMMANDS = {
     "engrave": ("engrave", "Engrave a draft as SVG, PDF, PNG or MEI."),
     "notes": ("notes", "List every note of a draft: place, length, pitch, degree."),
     "fingering": ("fingering", "Find ways to finger a line: string, fret, finger, position."),
+    "arrange": ("arrange", "Make a bass line of another instrument's line."),
     "explain": ("explain", "Explain the code of a diagnostic."),
 }
 
