@@ -20,7 +20,7 @@ _STANDS = re.compile(r">(i+)<")  # the stand-ins of chord symbols
 _ACCIDENTAL, _GRACE = 115.0, 220.0
 _LEAST = 2700.0  # what `measureMinWidth` gives a bar
 _RAGGED = 0.62  # a system below this share of the usual fill is not stretched to the whole width
-_USUAL = 0.5  # the least fill that counts as usual: lines of two light bars are stretched, one bar alone is not
+_USUAL = 0.5  # the least fill that is usual: a line of two light bars is stretched, a single bar is not
 
 
 def natural_width(bar: Bar, mei: BarMei) -> float:
