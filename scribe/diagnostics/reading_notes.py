@@ -116,16 +116,16 @@ NOTES: dict[str, Code] = {
         "a double flat behind a small letter",
         "Flats are typed behind capitals: `Bb`, and `Bw` for the double flat. Small letters take their "
         "flats from the key.",
-        "| bw g d g |\n",
-        "| Bw g d g |\n",
+        "key Cb\n| bw g d g |\n",
+        "key Cb\n| Bw g d g |\n",
     ),
     "flat-then-b": Code(
         "hint",
         "a flat and then the note b",
         "Behind a capital one `b` belongs to it and the next is a note: `Bbb` is B flat, then b. The double "
         "flat is `Bw`. With a hold or a blank between, or the flat taken from the key, there is no doubt.",
-        "| Bbb g d g |\n",
-        "| Bw g d g |\n",
+        "key Cb\n| Bbb g d g |\n",
+        "key Cb\n| Bw g d g |\n",
     ),
     "mark-twice": Code(
         "hint",

@@ -5,33 +5,13 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Any
 
-from scribe.diagnostics import Diagnostic, Hint
+from scribe.diagnostics import Diagnostic
 from scribe.music import settings
 from scribe.music.draught import Draught
 from scribe.music.inforce import Feel, InForce, Tempo
 from scribe.music.piece import Heading, Layout, Shown
+from scribe.music.refusal import refuse, writable
 from scribe.source.tree import Directive
-
-# What a bad value is told: what was expected, and one value that is right.
-EXPECTED: dict[str, tuple[str, str]] = {
-    "key": ("a tonic and a mode with at most seven signs", "G minor"),
-    "time": ("a metre, its groups adding up", "7/8 2+2+3"),
-    "tempo": ("words, a beat, or beats a minute up to 999", "Medium swing 152"),
-    "feel": ("straight, swing, swing 16ths, shuffle or triplet, and a ratio or not", "swing 3:2"),
-    "enharmonic": ("check, fix, sharps, flats or free", "check"),
-    "degrees": ("key or chord", "key"),
-    "strings": ("the open strings, low to high", "E A D G"),
-    "instrument": ("the name of an instrument", "alto sax"),
-    "home": ("a place on the strings or a sounding pitch", "A1"),
-    "pickup": ("a number of beats, less than a bar", "1 1/2"),
-    "short": ("a number of beats, less than a bar", "2"),
-    "rest": ("a number of bars, 1 to 999", "8"),
-    "ending": ("the passes that the ending is for", "1,2"),
-    "layout": ("lines, fit, bars a system up to 16, or page A4 or letter", "4"),
-    "show": ("tab, strings, fingers, positions, degrees, names, tones or none", "tab fingers"),
-    "position": ("a fret from 1 to 24, or free", "5"),
-    "use": ("a section, and an interval or bars", "A up P4"),
-}
 
 
 class Context:
@@ -59,14 +39,7 @@ class Context:
             self.heading = self.heading._replace(**{name: text})
             return None
         if not getattr(self, f"_{name}")(text):
-            expected, example = EXPECTED[name]
-            return Diagnostic(
-                "bad-value",
-                "error",
-                line.value_span,
-                f"`{text}` is no value for `{name}`, expected {expected}",
-                (Hint(f"for example `{name} {example}`", example, line.value_span),),
-            )
+            return refuse(line, self.in_force)
         return None
 
     def next_bar(self) -> InForce:
@@ -140,7 +113,7 @@ class Context:
         if beats is None:
             return False
         length = settings.beats_length(beats, self.in_force.metre, at_end=pickup)
-        if length is None or not Fraction(0) < length < self.in_force.metre.length:
+        if length is None or not Fraction(0) < length < self.in_force.metre.length or not writable(length):
             return False
         return self._set(length=length, pickup=pickup)
 

@@ -30,8 +30,13 @@ class Form(NamedTuple):
 
 _MODES = ("major", "minor", "dorian", "phrygian", "lydian", "mixolydian", "aeolian", "locrian", "ionian")
 _MODE_SLIPS = (
-    (r"^([A-Ga-g][#b]?)\s*(?:maj|M|dur)\.?$", r"\1 major"),
-    (r"^([A-Ga-g][#b]?)\s*(?:m|min|mi|-|moll)\.?$", r"\1 minor"),
+    (r"^(?:in|of)\s+", ""),
+    (r"^[Hh](?![a-z#])", "B"),
+    (r"^([A-Ga-g])is(?![a-z])", r"\1#"),
+    (r"^([A-Ga-g])es(?![a-z])|^([AEae])s(?![a-z])", r"\1\2b"),
+    (r"^([a-z]{5,})\s+([A-Ga-g][#b]?)$", r"\2 \1"),
+    (r"^([A-Ga-g][#b]?)\s*-?(?:maj|M|[Dd]ur)\.?$", r"\1 major"),
+    (r"^([A-Ga-g][#b]?)\s*(?:m|min|mi|-|-?[Mm]oll)\.?$", r"\1 minor"),
     (r"^([A-Ga-g])\s*-?flat\b", r"\1b"),
     (r"^([A-Ga-g])\s*-?sharp\b", r"\1#"),
     (r"^([A-Ga-g][#b]?)\s*-?(\w{4,})$", r"\1 \2"),
@@ -62,7 +67,7 @@ FORMS: dict[str, Form] = {
         ("straight", "swing", "shuffle", "triplet", "8ths", "16ths"),
         ((r"(\d+)\s*[/-]\s*(\d+)$", r"\1:\2"), (r"(?<=[a-z])(?=\d)", " "),
          (r"(?i)16th\b", "16ths"), (r"(?i)8th\b", "8ths"),
-         (r"^(?i:swung)", "swing"), (r"^(?i:even)$", "straight")),
+         (r"^(?i:swung)", "swing"), (r"^(?i:even)$", "straight"), (r"^(straight)\s+\d+:\d+$", r"\1")),
     ),
     "enharmonic": Form(
         "enharmonic", "`check`, `fix`, `sharps`, `flats` or `free`", ("check", "fix", "sharps", "flats", "free"),

@@ -165,7 +165,7 @@ class _Layout:
         for part in parts:
             start, end = part.start, part.end
             if not (isinstance(start, int) and isinstance(end, int)):
-                raise NotWritable("a value shorter than a 128th")
+                raise NotWritable
             for cut in ruling.cut(start, end, part.rest, marks):
                 code, dots = SINGLE[cut - start]
                 items.append(Leaf(part.event, part.rest, start, cut, code, dots, index))

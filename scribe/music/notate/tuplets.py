@@ -93,7 +93,9 @@ class _Planner:
                 self.divide(each.start, each.end, each.slot, each.inner)
             return
         if length.denominator != 1 or start.denominator != 1:
-            raise NotWritable(f"a division of {count} over {length} ticks from {start}")
+            raise NotWritable
+        if count == 1:  # one value or several tied: nothing is divided (half a dotted beat, as a pickup)
+            return
         own = Fraction(length) / slot
         if own.denominator == 1 and not _is_power(int(own)) and count % own == 0:
             count = int(
@@ -225,7 +227,7 @@ class _Planner:
         under = normal(length, count)
         unit = Fraction(length, under)
         if unit.denominator != 1:
-            raise NotWritable(f"{count} in the time of {under} over {length} ticks")
+            raise NotWritable
         self.plans.append(Plan(start, length, count, under, int(unit), tuple(kept)))
 
     @staticmethod

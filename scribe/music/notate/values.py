@@ -26,6 +26,9 @@ SINGLE = {
 class NotWritable(ValueError):
     """The rhythm needs values shorter than a 128th note, or tuplets inside a division that has none."""
 
+    def __init__(self) -> None:
+        super().__init__("it needs values shorter than a 128th note")
+
 
 class Rules:
     """The rules of one style in one tree. Verdicts depend on nothing else and are kept."""
@@ -149,7 +152,7 @@ class Rules:
                 return [-cut for cut in nearer[end].cuts]
             seen.update(nearer)
             reached = nearer
-        raise NotWritable(f"no values for ticks {start} to {end}")  # pragma: no cover - every tick is a value
+        raise NotWritable  # pragma: no cover - every tick is a value
 
 
 class Way(tuple[tuple[int, ...], int, tuple[int, ...]]):
