@@ -46,6 +46,15 @@ def test_new_makes_a_draft_that_checks_clean_and_is_never_overwritten(tmp_path: 
     )
 
 
+@pytest.mark.parametrize("name", ["", " ", ".scribe", ".", "..", "set/", "set/.scribe"])
+def test_new_wants_a_name(name: str, tmp_path: Path) -> None:
+    """Without a name nothing is written, and a clear word says what to type."""
+    done = scribe("new", name, cwd=tmp_path)
+    assert done.returncode == 2
+    assert done.stderr == f"Error: `{name}` names no draft; give it a name, as in `scribe new night-bus`\n"
+    assert list(tmp_path.iterdir()) == []
+
+
 def test_check_speaks_to_people_and_to_programs(tmp_path: Path) -> None:
     """Exit 0 when clean, 1 with an error; text for people, records for programs."""
     (tmp_path / "good.scribe").write_text(GOOD, encoding="utf-8")

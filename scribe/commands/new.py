@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import click
@@ -26,7 +27,10 @@ tempo   112
 @click.argument("name")
 def command(name: str) -> None:
     """Start a draft called NAME, with a few bars to write over. A file that is there is never overwritten."""
-    path = Path(name if name.endswith(SUFFIX) else name + SUFFIX)
+    bare = name.removesuffix(SUFFIX)
+    if not re.split(r"[/\\]", bare)[-1].strip(" ."):
+        stop(f"`{name}` names no draft; give it a name, as in `scribe new night-bus`")
+    path = Path(bare + SUFFIX)
     title = path.stem.replace("-", " ").replace("_", " ").strip().title() or "Untitled"
     try:
         with path.open("x", encoding="utf-8") as out:

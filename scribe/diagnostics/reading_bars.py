@@ -23,7 +23,8 @@ BARS: dict[str, Code] = {
     "missing-blank": Code(
         "error",
         "two words without a blank between",
-        "The words of a bar are separated by blanks. Notes that share one beat stand together.",
+        "The words of a bar, chord symbols among them, are separated by blanks. Notes that share one beat stand "
+        "together.",
         '| g "fill"b d g |\n',
         '| g "fill" b d g |\n',
     ),
