@@ -20,8 +20,8 @@ def as_fingered(made: Arrangement) -> Fingered:
     Its heads still have the source's octaves; its line has those of the bass.
     """
     grips = tuple(note.grip for note in made.notes)
-    relaxed: tuple[Relaxed, ...] = ("",) * len(grips)
-    return fill(made.source, made.line, grips, relaxed)
+    nothing: Relaxed = ""
+    return fill(made.source, made.line, grips, (nothing,) * len(grips))
 
 
 def report(made: Arrangement) -> list[str]:
@@ -50,7 +50,7 @@ def _head(made: Arrangement) -> list[str]:
 
 
 def _distance(interval: Interval) -> str:
-    return f"{interval.name} {'below' if interval.downward else 'above'}"
+    return f"a {interval.name} {'below' if interval.downward else 'above'}"
 
 
 def _bars(made: Arrangement) -> list[str]:
@@ -70,7 +70,7 @@ def _bars(made: Arrangement) -> list[str]:
         if at < len(rows) and rows[at][1] == rows[start][1] and rows[at][0] == rows[at - 1][0] + 1:
             continue
         first, last = (made.source.bars[rows[i][0]] for i in (start, at - 1))
-        name = bar_name(first) if first is last else f"{bar_name(first)} to {last.number}"
+        name = bar_name(first) if first is last else f"bars {first.number} to {last.number}"
         out.append(f"{name}: {rows[start][1]}")
         start = at
     return out

@@ -23,7 +23,7 @@ from scribe.music.piece import Bar, Piece
 from scribe.music.pitch import Pitch, at_staff
 from scribe.music.resolve import Contour
 from scribe.music.settings import parse_use
-from scribe.music.tuning import STANDARD, show_tuning
+from scribe.music.tuning import STANDARD, Tuning, show_tuning
 from scribe.source.tree import Directive, Draft, Music
 
 _PREFIX = re.compile(r"([~hp/\\^vq]*)([,(]\(?)$")
@@ -42,6 +42,7 @@ class _Token:
     pin: str
     after: str
     natural: bool  # a capital without a sign: a `b` right behind it would be read as its flat
+    string: int | None = None  # to be pinned
 
     @property
     def text(self) -> str:
@@ -187,7 +188,9 @@ class _Writer:
         """The new text of one bar."""
         bar = self.piece.bars[index]
         tokens, gone = self._tokens(index, self.home)
-        edits = [Edit(token.span, token.text) for token in _kept_apart(tokens, bar.text)]
+        edits = [
+            Edit(token.span, token.text) for token in _kept_apart(tokens, bar.text, self.made.neck.tuning)
+        ]
         edits += gone
         edits += self._chords(index)
         for i in self.by_bar.get(index, []):
@@ -301,16 +304,13 @@ class _Writer:
             plain = outside[1].replace("^", "").replace("v", "")
             gone.append(Edit(Span(outside.start(), outside.end()), plain + outside[2]))
         name, natural = _name(pitch, key)
-        pin = ""
-        if self.pins and stop is not None and stop.fret is not None:
-            pin = pin_text(
-                self.made.neck.tuning, stop.string, (typed[3] + bar.text[span.end : span.end + 1])[:1]
-            )
+        string = stop.string if self.pins and stop is not None and stop.fret is not None else None
         behind = re.match(r"\)(:(?:[A-G][#b]?|[a-g]#?))", bar.text[span.end :])
         if behind:  # a string typed behind the parenthesis
             start = span.end + 1
             gone.append(Edit(Span(start, start + len(behind[1])), ""))
-        return _Token(span, connectors + sign + ghost, name, pin, typed[3].replace("=", ""), natural)
+        after = typed[3].replace("=", "")
+        return _Token(span, connectors + sign + ghost, name, "", after, natural, string)
 
     # --- the home ----------------------------------------------------------------------------------------------
 
@@ -355,17 +355,18 @@ def _marks(contour: Contour, pitch: Pitch, stacked: bool) -> int:
     return direction * (1 + abs(pitch.staff - first.staff) // 7)
 
 
-def _kept_apart(tokens: Sequence[_Token], text: str) -> list[_Token]:
-    """Give a natural its sign where a `b` follows it, which would flatten it."""
-    starts = {token.span.start: token for token in tokens}
-    for token in tokens:
-        if not token.natural or token.pin or token.after:
-            continue
-        after = starts.get(token.span.end)
-        follows = after.text[:1] if after else text[token.span.end : token.span.end + 1]
-        if follows == "b":
+def _kept_apart(tokens: Sequence[_Token], text: str, tuning: Tuning) -> list[_Token]:
+    """Type the strings, and a natural's sign where a `b` follows it, so that no note is read into the one before."""
+    done = sorted(tokens, key=lambda token: token.span, reverse=True)
+    starts = {token.span.start: token for token in done}
+    for token in done:  # from the last one back: what follows is settled
+        behind = starts.get(token.span.end)
+        follows = token.after or (behind.text if behind else text[token.span.end :])
+        if token.string is not None:
+            token.pin = pin_text(tuning, token.string, follows[:1])
+        elif token.natural and follows[:1] == "b":
             token.name += "n"
-    return list(tokens)
+    return done
 
 
 def _without(text: str, span: Span, leading: bool) -> Edit:

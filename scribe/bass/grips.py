@@ -13,6 +13,7 @@ from scribe.bass.hand import (
     Effort,
     System,
     fingers_at,
+    fingers_of_stack,
     height_of,
     stretch_of,
 )
@@ -135,11 +136,14 @@ def _single(
                 yield Grip((Stop(string, fret, finger),), hand)
 
 
-def _fingers(hand: int, fret: int, neck: Fretboard, effort: Effort, system: System) -> list[int]:
+def _fingers(
+    hand: int, fret: int, neck: Fretboard, effort: Effort, system: System, stack: bool = False
+) -> list[int]:
     """The fingers that reach a fret from a position."""
+    table = fingers_of_stack if stack else fingers_at
     return [
         finger
-        for finger, above in fingers_at(hand, system, neck)
+        for finger, above in table(hand, system, neck)
         if hand + above == fret and stretch_of(finger, neck.span(hand, fret), effort) is not None
     ]
 
@@ -156,7 +160,7 @@ def _stack(
         [
             Stop(string, fret, finger)
             for string, fret in row
-            for finger in (_fingers(hand, fret, neck, effort, system) if fret else [OPEN])
+            for finger in (_fingers(hand, fret, neck, effort, system, stack=True) if fret else [OPEN])
         ]
         for row in places
     ]
@@ -205,6 +209,8 @@ def own_cost(grip: Grip, moment: Moment, neck: Fretboard, effort: Effort) -> Cos
             fingers += effort.off_system
         if any(other.finger == stop.finger for other in grip.stops[:i]):
             fingers += effort.roll
+        elif any(other.fret == stop.fret for other in grip.stops[:i]):
+            fingers += effort.squeeze
         height += height_of(stop.fret, effort)
     cost = Cost(stretch=stretch, fingers=fingers, open=open_, height=height)
     return cost.times(effort.ghost) if moment.ghost else cost

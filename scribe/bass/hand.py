@@ -47,6 +47,7 @@ class Effort(NamedTuple):
 
     # Across the strings and from finger to finger
     crossing: tuple[float, ...] = (0.0, 0.12, 0.3, 0.5, 0.7, 0.9, 1.1)  # by the number of strings
+    squeeze: float = 0.2  # in a stack, a finger beside another one in its fret
     roll: float = 0.25  # one finger on two neighbouring strings in the same fret, one after the other
     hop: float = 0.6  # the same over a string between them
     slip: float = 0.35  # one finger on two frets, one after the other, while the hand stays
@@ -114,6 +115,16 @@ def fingers_at(position: int, system: System, neck: Fretboard) -> tuple[tuple[in
     if system == "1-2-4":
         return _ONE_TWO_FOUR
     return _FINGER_A_FRET if system == "finger a fret" else _MIXED
+
+
+def fingers_of_stack(position: int, system: System, neck: Fretboard) -> tuple[tuple[int, int], ...]:
+    """Return (finger, frets above the position) for notes held together: two fingers may share a fret.
+
+    Root, seventh and tenth of a chord, for one, lie under fingers 2, 3 and 4 on two frets (common practice).
+    """
+    usual = fingers_at(position, system, neck)
+    squeezed = tuple((finger, above - 1) for finger, above in usual if 0 < above < 3)
+    return tuple(dict.fromkeys((*usual, *squeezed)))
 
 
 def stretch_of(finger: int, mm: float, effort: Effort) -> float | None:
