@@ -20,6 +20,7 @@ from scribe.source.tree import Connector
 
 Fixed = tuple[Grip, int]  # the only grip allowed, and the octaves that the notes are moved by
 Places = tuple[tuple[int, "int | None"], ...]  # string and fret of every stop of a grip
+_NOTHING: frozenset[Places] = frozenset()
 _NO_STRING = 0  # before the first note the hand lies on no string
 
 
@@ -109,11 +110,17 @@ class _States:
         self.neck, self.effort, self.system, self.task = neck, effort, system, task
         self.known: dict[object, tuple[list[_State], Relaxed]] = {}
 
-    def of(self, moment: Moment, fixed: Fixed | None, order: tuple[int, ...]) -> tuple[list[_State], Relaxed]:
-        key = (moment.tones, moment.ghost, moment.finger, moment.position, fixed, order)
+    def of(
+        self, moment: Moment, fixed: Fixed | None, order: tuple[int, ...], taken: frozenset[Places]
+    ) -> tuple[list[_State], Relaxed]:
+        key = (moment.tones, moment.ghost, moment.finger, moment.position, fixed, order, taken)
         found = self.known.get(key)
         if found is None:
-            found = self.known[key] = self._make(moment, fixed, order)
+            states, relaxed = self._make(moment, fixed, order)
+            if taken:
+                extra = self.task.taken_cost
+                states = [(s[0] + extra * (places_of(s[6]) in taken), *s[1:]) for s in states]
+            found = self.known[key] = (states, relaxed)
         return found
 
     def _make(
@@ -164,16 +171,13 @@ def solve(
     relaxed: list[Relaxed] = []
     rows = [_entry(entry, effort)]
     for i, moment in enumerate(moments):
-        states, left_out = source.of(moment, fixed[i], task.orders[i] if task.orders else ())
+        order = task.orders[i] if task.orders else ()
+        states, left_out = source.of(moment, fixed[i], order, task.taken[i] if task.taken else _NOTHING)
         relaxed.append(left_out)
         if not states:
             lost = moment.sounds + moment.silence
             rows = [(*row[:7], _later(row[7], lost), row[8]) for row in rows]
             continue
-        if task.taken and task.taken[i]:
-            states = [
-                (s[0] + task.taken_cost, *s[1:]) if places_of(s[6]) in task.taken[i] else s for s in states
-            ]
         lead = moment.lead if layers or entry is not None else ""
         fold = task.fold[i] if task.fold and layers else 0.0
         layer = _step(i, rows, states, neck, effort, lead, fold)
