@@ -27,7 +27,7 @@ LINK = re.compile(r"(?!(?:javascript|data|vbscript|blob|https?|about):)[a-z][a-z
     "--editor",
     metavar="TEMPLATE",
     default="",
-    help="Link that a click on a note follows, such as `vscode://file{path}:{line}:{column}`.",
+    help="Link that a click on a note follows, such as `editor://open?file={path}&line={line}`.",
 )
 @click.option("--once", is_flag=True, help="Take each draft up once, write what --out wants, and end.")
 @click.option(
@@ -61,7 +61,7 @@ def command(
     if editor and not LINK.match(editor):
         stop(
             f"--editor {editor}: expected a link with {{path}}, {{line}} and {{column}} such as "
-            "`vscode://file{path}:{line}:{column}`"
+            "`editor://open?file={path}&line={line}`"
         )
     # Everything below needs the engraver and the web: not imported before there is something to show.
     from scribe.live.session import Options, Session, running
