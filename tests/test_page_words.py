@@ -113,6 +113,40 @@ def test_dal_segno_says_where_to_go_on() -> None:
     assert "D.C. al Fine" in words(fine, "form")
 
 
+@pytest.mark.parametrize("word", ["'ds", "'dc", "'fine", "'tocoda", "'coda", "'mf", "'slap", '"once more"'])
+def test_words_at_a_bar_s_end_stand_before_its_barline(word: str) -> None:
+    """They take no time and no room: the bar is as wide as without them, and they end where it does."""
+    with_word = drawn(f"| g b d b | g - - - {word} |\n| g - b - |")[0]
+    without = drawn("| g b d b | g - - - |\n| g - b - |")[0]
+    bar, plain = with_word.engraved.bars[1], without.engraved.bars[1]
+    assert bar.right == plain.right
+    assert max(box.right for box in bar.strokes) == pytest.approx(bar.right, abs=20)
+    kinds = {"words", "form", "dynamic"}
+    (found,) = [each for each in with_word.placed if each.kind in kinds and each.ink.text]
+    assert found.box is not None
+    assert bar.right - 150 < found.box.right <= bar.right + 5
+
+
+def test_the_player_leaves_or_stops_at_a_double_barline() -> None:
+    """D.S., D.C. and Fine (common practice); a repeat sign stays what it is."""
+    mei = engrave(piece("| g b 'dc | g b 'ds | g b 'fine | g b |: g b | g b 'dc :| g |")).mei
+    found = re.findall(r'<measure[^>]* n="(\d+)"(?: left="\w+")?(?: right="(\w+)")?>', mei)
+    assert [right for _, right in found] == ["dbl", "dbl", "dbl", "", "", "rptend", "end"]
+
+
+def test_chord_symbols_are_moved_with_a_transposing_part() -> None:
+    """Eb sounds where an alto saxophone reads C (handbook table of transposing instruments); a bass reads what it is.
+
+    Signs and qualities stay, N.C. too.
+    """
+    chords = "key Eb\n| @Ebmaj7 e @Ab7/C a | @N.C. b @F#m7b5 f |"
+    assert words(drawn(f"instrument alto sax\n{chords}")[0], "chord") == ["Cmaj7", "F7/A", "N.C.", "D#m7b5"]
+    assert words(drawn(f"instrument trumpet\n{chords}")[0], "chord") == ["Fmaj7", "Bb7/D", "N.C.", "G#m7b5"]
+    assert words(drawn(chords)[0], "chord") == ["Ebmaj7", "Ab7/C", "N.C.", "F#m7b5"]
+    mei = engrave(piece(f"instrument clarinet\n{chords}")).mei
+    assert re.findall(r"<harm[^>]*>([^<]*)", mei) == ["Fmaj7", "Bb7/D", "N.C.", "G♯m7b5"]
+
+
 def test_endings_are_numbered_over_their_bars() -> None:
     """The bracket begins at the first bar of the ending, also where it is the system's first."""
     system = drawn("|: g b d f |\n ending 1\n | a c e d :|\n ending 2\n | a b c d |")[0]

@@ -66,7 +66,7 @@ def _sized(what: Ink, by: float) -> Ink:
 
 def place_words(canvas: Canvas, meis: Sequence[BarMei]) -> None:
     """Set texts and playing directions in a row of their own above the chord symbols that they would touch."""
-    found: dict[float, list[Ink]] = {}
+    found: dict[tuple[int, str], list[Ink]] = {}
     for offset, mei in enumerate(meis):
         for word, anchor in mei.words:
             assert not isinstance(word, PlacedChord)
@@ -76,9 +76,11 @@ def place_words(canvas: Canvas, meis: Sequence[BarMei]) -> None:
                 if info is None or info.kind != "playing":
                     continue
                 string = info.words
-            x = canvas.anchor_x(canvas.start + offset, anchor)
-            found.setdefault(x, []).append(draw.direction(string))
-    items = [Item(join(*inks, gap=0.9 * SPACE), x, "words") for x, inks in found.items()]
+            found.setdefault((canvas.start + offset, anchor), []).append(draw.direction(string))
+    items = []
+    for (bar, anchor), inks in found.items():
+        what = join(*inks, gap=0.9 * SPACE)
+        items.append(Item(what, canvas.word_x(bar, anchor, what.advance), "words"))
     set_row(canvas, items, "above", air=0.4 * SPACE, nearest=1.1 * SPACE, apart=0.9 * SPACE)
 
 
@@ -144,7 +146,9 @@ def place_form(canvas: Canvas, bars: Sequence[Bar], meis: Sequence[BarMei], said
             elif word.onset == 0:
                 lead.append(SIGNS[word.text]())
             else:
-                items.append(Item(SIGNS[word.text](), canvas.anchor_x(canvas.start + offset, anchor), "form"))
+                what = SIGNS[word.text]()
+                x = canvas.word_x(canvas.start + offset, anchor, what.advance)
+                items.append(Item(what, x, "form"))
         tempo = _tempo(bar)
         if tempo is not None:
             lead.append(tempo)

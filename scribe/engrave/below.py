@@ -80,12 +80,13 @@ def place_dynamics(canvas: Canvas, meis: Sequence[BarMei], pins: Sequence[Hairpi
             if info is None or info.kind != "dynamic":
                 continue
             what = dynamic(word.text)  # type: ignore[union-attr]
-            items.append(Item(what, canvas.anchor_x(canvas.start + offset, anchor) - 0.1 * SPACE, "dynamic"))
+            x = canvas.word_x(canvas.start + offset, anchor, what.advance)
+            items.append(Item(what, x - 0.1 * SPACE, "dynamic"))
     here = [pin for pin in pins if _touches(canvas, pin, last_bar)]
     for pin in here:
         if pin.end_bar is None and canvas.has(pin.start_bar):
             what = draw.direction("cresc." if pin.grows else "dim.")
-            items.append(Item(what, canvas.anchor_x(pin.start_bar, pin.start), "dynamic"))
+            items.append(Item(what, canvas.word_x(pin.start_bar, pin.start, what.advance), "dynamic"))
     wedges = [(pin, *_reach(canvas, pin, items)) for pin in here if pin.end_bar is not None]
     low = max((canvas.sky.lowest(left, right) for _, left, right in wedges), default=-1e9)
     nearest = max(2.3 * SPACE, low + 0.35 * SPACE + _OPEN + 0.3 * SPACE - canvas.bottom)

@@ -8,6 +8,7 @@ from typing import NamedTuple
 from scribe.engrave.ink import Box, Drawn, Ink, ink
 from scribe.engrave.ink.model import Mark
 from scribe.engrave.measure import BarPlace, Engraved, Head
+from scribe.engrave.mei.bar import END
 from scribe.engrave.options import SPACE
 
 LINE = 22.0  # width of the thin lines that we draw
@@ -74,12 +75,21 @@ class Canvas:
         self.under.append(Placed(ink(tuple(marks)), 0.0, 0.0, kind))
 
     def anchor_x(self, bar: int, id: str) -> float:
-        """Return the x of what words stand over: the left edge of a head, a stand-in, or the bar's content."""
+        """Return the x of what words stand over: the left edge of a head, a stand-in, or the bar's content; for END
+        the x at which they must end.
+        """
+        if id == END:
+            return self.bar(bar).content_right - 0.2 * SPACE
         head = self.engraved.heads.get(id)
         if head is not None:
             return head.left
         x = self.engraved.stands.get(id)
         return self.bar(bar).content_left + 0.7 * SPACE if x is None else x
+
+    def word_x(self, bar: int, id: str, width: float) -> float:
+        """Return the x at which a word so wide begins: over what it stands over, or to the left of the barline."""
+        x = self.anchor_x(bar, id)
+        return x - width if id == END else x
 
 
 def stroke(

@@ -13,6 +13,7 @@ from typing import Literal, NamedTuple
 
 from scribe.engrave.mei.accidentals import Altered
 from scribe.engrave.mei.notes import BarNotes, write_notes
+from scribe.engrave.mei.transpose import written_chord
 from scribe.engrave.mei.values import beat_grid, beats_of
 from scribe.engrave.mei.widths import stretch
 from scribe.music.events import PlacedChord, PlacedWord
@@ -25,12 +26,13 @@ _EASY = 0.75  # a chord symbol that takes less of the room over its notes needs 
 _FALL = 5  # stand-in letters as wide as a head and the fall behind it
 _AIR = 60.0  # what Verovio adds between two chord symbols of its own
 START = ""  # the anchor of words at a bar's start that has no note there
+END = "|"  # the anchor of words behind a bar's last note: they stand before the barline, to its left
 
 ChordWidth = Callable[[PlacedChord], float]
 
 
 class Anchored(NamedTuple):
-    """A chord or a word and the id of what it stands over: a note, a rest, a stand-in, or START."""
+    """A chord or a word and the id of what it stands over: a note, a rest, a stand-in, START or END."""
 
     item: PlacedChord | PlacedWord
     anchor: str
@@ -126,7 +128,8 @@ def _write(bar: Bar, before: Altered, chord_width: ChordWidth) -> BarMei:
     chords: list[Anchored] = []
     pushes, first = False, ""
     ends = [*(chord.onset for chord in bar.music.chords[1:]), length]
-    for chord, end in zip(bar.music.chords, ends, strict=False):
+    for placed, end in zip(bar.music.chords, ends, strict=False):
+        chord = written_chord(placed, bar.in_force)
         wide, anchor, id = chord_width(chord), places.get(chord.onset), f"{bar.id}-c{chord.span.start}"
         pushed = pushes  # a stand-in pushes only the next one: what follows it needs one too
         pushes = wide + _AIR > _EASY * stretch(onsets, float(chord.onset), float(end))
@@ -139,7 +142,9 @@ def _write(bar: Bar, before: Altered, chord_width: ChordWidth) -> BarMei:
     words = []
     for word in bar.music.words:
         anchor = places.get(word.onset)
-        if anchor is None:
+        if anchor is None and word.onset >= length:
+            anchor = END  # no stand-in: at the barline it would take time, and room behind it
+        elif anchor is None:
             anchor = START
             if word.onset and bar.rests <= 1:
                 anchor = stand(word.onset, f"{bar.id}-w{word.span.start}", 1)

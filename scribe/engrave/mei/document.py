@@ -22,6 +22,8 @@ _RIGHT = {
     "invisible": "invis",
 }
 
+_CLOSING = ("ds", "dc", "fine")  # signs that stand at a double barline (common practice)
+
 
 class SystemMei(NamedTuple):
     """A system's bars as MEI, and what must be in force before it.
@@ -102,6 +104,10 @@ def barlines(bar: Bar, *, first: bool = True, last: bool = False) -> str:
     """
     left = ' left="rptstart"' if bar.left == "repeat start" and first else ""
     right = _RIGHT.get(bar.right, "")
+    if bar.right == "single" and any(
+        word.kind == "direction" and word.text in _CLOSING for word in bar.music.words
+    ):
+        right = "dbl"
     if right == "rptboth" and last:
         right = "rptend"
     return left + (f' right="{right}"' if right else "")

@@ -9,6 +9,7 @@ from xml.sax.saxutils import escape
 from scribe.engrave.mei.bar import BarMei
 from scribe.engrave.mei.document import barlines, change, score_def
 from scribe.engrave.mei.lines import Line, Lines
+from scribe.engrave.mei.transpose import written_chord
 from scribe.engrave.mei.values import DUR
 from scribe.music.events import PlacedWord
 from scribe.music.piece import Bar, Heading
@@ -98,7 +99,7 @@ def _signs(bar: Bar, mei: BarMei) -> list[str]:
         out.append(f'<tempo staff="1" tstamp="1"{rate}>{escape(bar.tempo.words)}</tempo>')
     if bar.feel is not None:
         out.append(f'<dir staff="1" tstamp="1" place="above">{escape(_feel(bar))}</dir>')
-    for chord in bar.music.chords:
+    for chord in (written_chord(placed, bar.in_force) for placed in bar.music.chords):
         name = escape(chord.name.translate(_SIGNS)) + ("?" if chord.doubtful else "")
         out.append(f'<harm staff="1" tstamp="{_stamp(bar, chord.onset)}">{name}</harm>')
     for word in bar.music.words:
