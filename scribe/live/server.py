@@ -147,23 +147,24 @@ class Site:
             self._hub.leave(listener)
 
     async def _cursor(self, request: Request) -> Response:
-        name = request.query_params.get("draft", "")
-        line = request.query_params.get("line", "")
-        if not line.isdecimal() or len(line) > 9 or int(line) < 1:
+        place = {key: _positive(request.query_params.get(key, "")) for key in ("line", "column")}
+        if not place["line"]:
             return JSONResponse({"fault": "expected line=NUMBER, counted from 1"}, 400)
+        asked = request.query_params.get("draft", "")
         names = await asyncio.to_thread(self._folder.drafts)
-        found = (
-            name
-            if name in names
-            else next(
-                (each for each in names if name and str(self._folder.path(each)) == name),
-                names[0] if not name and names else "",
-            )
-        )
+        if not asked:
+            found = names[0] if len(names) == 1 else ""
+        else:
+            found = next((n for n in names if asked in (n, str(self._folder.path(n)))), "")
         if not found:
             return JSONResponse({"fault": "no such draft here"}, 404)
-        self._hub.say(cursor={"draft": found, "line": int(line)})
-        return JSONResponse({"draft": found, "line": int(line)})
+        cursor = {"draft": found, **{key: number for key, number in place.items() if number}}
+        self._hub.say(cursor=cursor)
+        return JSONResponse(cursor)
+
+
+def _positive(text: str) -> int:
+    return int(text) if text.isascii() and text.isdecimal() and len(text) < 10 else 0
 
 
 class PortTaken(Exception):
