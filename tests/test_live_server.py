@@ -5,6 +5,7 @@ from __future__ import annotations
 import http.client
 import json
 import re
+import socket
 import threading
 from collections.abc import Iterator
 from pathlib import Path
@@ -41,6 +42,7 @@ class Stream:
         host, port = watch.base.removeprefix("http://").split(":")
         self._link = http.client.HTTPConnection(host, int(port), timeout=LIMIT)
         self._link.request("GET", f"/stream?draft={quote(draft)}", headers=headers)
+        self._socket = self._link.sock
         self.answer = self._link.getresponse()
         self.parts: dict[str, Any] = {}
         self.systems: dict[str, Any] = {}
@@ -71,6 +73,9 @@ class Stream:
         return json.dumps([self.hello, self.parts, self.systems])
 
     def close(self) -> None:
+        assert self._socket is not None
+        self._socket.shutdown(socket.SHUT_RDWR)
+        self._thread.join()
         self._link.close()
 
 
