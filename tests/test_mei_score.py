@@ -49,6 +49,14 @@ def test_words_stand_in_it_in_full() -> None:
     assert elements(mei, "title")[0].text == "T & U"
 
 
+def test_tuplets_show_their_numbers() -> None:
+    """Nested ones too: what we draw ourselves on the page is left to other programs here."""
+    found = elements(engrave(piece("| 2{gbd f d} g b |")).mei, "tuplet")
+    assert [each.get("num") for each in found] == ["3", "3"]
+    assert [each.get("bracket.visible") for each in found] == ["true", "false"]
+    assert not any(each.get("num.visible") for each in found)
+
+
 def test_barlines_and_systems() -> None:
     """Repeats on either side, a final bar line, a system break for each source line."""
     mei = engrave(piece(TEXT)).mei

@@ -188,6 +188,22 @@ def test_hammer_on_pull_off_and_slap_letters() -> None:
     assert words(system, "letters") == ["H", "P", "T", "P"]
 
 
+@pytest.mark.parametrize(
+    "bar", ["'slap g g'p x:E(g)b.d e+b", "'slap a--hb b-pa e/g g", "g'p.b'p g'ta'tb'p g'p-hb'p ^g'p--"]
+)
+def test_a_tuplet_is_numbered_outside_the_letters_at_its_notes(bar: str) -> None:
+    """Numbers and brackets stand on the side of the stems, and beyond T, P and H where these stand there too."""
+    system = drawn(f"| {bar} |")[0]
+    letters = [each.box for each in system.placed if each.kind == "letters" and each.box]
+    numbers = [each.box for each in system.placed if each.kind == "tuplet" and each.ink.text and each.box]
+    assert numbers
+    for number in numbers:
+        near = [box for box in letters if box.left < number.right + 400 and number.left - 400 < box.right]
+        over = [box for box in near if box.bottom < system.top]
+        assert all(number.bottom < box.bottom for box in over) or number.top > system.bottom
+    assert not overlaps(engrave(piece(f"| {bar} |")).svgs[0])
+
+
 def test_dynamics_and_hairpins_share_a_line_below() -> None:
     """A hairpin runs from its word to the next level; over many bars the word is written instead."""
     system = drawn("| 'p g 'cresc b d f | 'f g b d f |")[0]

@@ -86,8 +86,8 @@ def compose(engraved: Engraved, piece: Whole, start: int, end: int, width: float
     letters = [letter for letter in piece.lines.letters if letter.start_bar < end and letter.end_bar >= start]
     place_letters(canvas, letters, tab_ids(bars, meis))
     for index, mei in enumerate(meis, start):
-        place_tuplets(canvas, mei)
         place_signs(canvas, index, mei)
+        place_tuplets(canvas, mei)
         place_double_repeat(canvas, index, bars[index - start])
     place_labels(canvas, bars, meis)
     place_doubts(canvas, meis)

@@ -10,7 +10,7 @@ from scribe.engrave.ink.faces import music
 from scribe.engrave.measure import Head
 from scribe.engrave.mei.bar import BarMei
 from scribe.engrave.mei.lines import Letter, Line
-from scribe.engrave.mei.notes import Sign
+from scribe.engrave.mei.notes import Sign, TupletSign
 from scribe.engrave.options import SPACE
 
 _GAP = 0.2 * SPACE  # between a head and a line that leads to it
@@ -181,35 +181,41 @@ def _letter(canvas: Canvas, string: str, head: Head) -> None:
 
 
 def place_tuplets(canvas: Canvas, mei: BarMei) -> None:
-    """Number nested tuplets, the inner ones nearest to the notes, all on the side of the outer one's stems."""
-    signs = sorted(mei.notes.tuplets, key=lambda sign: -sign.depth)
-    for sign in signs:
-        first, last = canvas.head(sign.first), canvas.head(sign.last)
-        if first is None or last is None:
-            continue
-        up = first.stem_up or first.stem is None
-        left, right = min(first.left, first.box.left), last.right
-        number = _digits(sign.number)
-        assert number.box is not None
-        high = number.box.height
-        if up:
-            middle = canvas.sky.highest(left, right) - 0.3 * SPACE - high / 2
-        else:
-            middle = canvas.sky.lowest(left, right) + 0.3 * SPACE + high / 2
-        x = (left + right) / 2 - number.box.width / 2
-        canvas.put(number, x - number.box.left, middle + high / 2 - number.box.bottom, "tuplet")
-        if sign.bracket:
-            hook = 0.45 * SPACE if up else -0.45 * SPACE
-            air = 0.3 * SPACE
-            canvas.draw(
-                [
-                    stroke(left, middle, x - air, middle),
-                    stroke(x + number.box.width + air, middle, right, middle),
-                    stroke(left, middle, left, middle + hook),
-                    stroke(right, middle, right, middle + hook),
-                ],
-                "tuplet",
-            )
+    """Number the tuplets of a bar on the side of their stems, outside of all that stands at their notes; of nested
+    ones the inner nearest to the notes.
+    """
+    for sign in sorted(mei.notes.tuplets, key=lambda sign: -sign.depth):
+        heads = [head for id in sign.ids if (head := canvas.head(id)) is not None]
+        if len(heads) == len(sign.ids):
+            _tuplet(canvas, sign, heads)
+
+
+def _tuplet(canvas: Canvas, sign: TupletSign, heads: Sequence[Head]) -> None:
+    stems = [head for head in heads if head.stem is not None]
+    up = 2 * sum(head.stem_up for head in stems) >= len(stems)
+    left, right = heads[0].left, heads[-1].right
+    number = _digits(sign.number)
+    assert number.box is not None
+    wide, high = number.box.width, number.box.height
+    air = 0.3 * SPACE
+    x = (left + right - wide) / 2
+    if not sign.bracket and heads[0].stem and heads[-1].stem:  # over the beam, which may slant
+        x = (heads[0].stem[0] + heads[-1].stem[0] - wide) / 2
+        left, right = x - 0.1 * SPACE, x + wide + 0.1 * SPACE
+    if up:
+        middle = min(canvas.sky.highest(left, right), canvas.top) - air - high / 2
+    else:
+        middle = max(canvas.sky.lowest(left, right), canvas.bottom) + air + high / 2
+    canvas.put(number, x - number.box.left, middle + high / 2 - number.box.bottom, "tuplet")
+    if sign.bracket:
+        hook = 0.45 * SPACE if up else -0.45 * SPACE
+        marks = [
+            stroke(left, middle, x - air, middle),
+            stroke(x + wide + air, middle, right, middle),
+            stroke(left, middle - hook / 40, left, middle + hook),
+            stroke(right, middle - hook / 40, right, middle + hook),
+        ]
+        canvas.draw(marks, "tuplet")
 
 
 def _digits(number: int) -> Ink:

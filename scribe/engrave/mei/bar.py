@@ -6,6 +6,7 @@ the bar's text and what is in force stay the same.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
@@ -27,6 +28,9 @@ _FALL = 5  # stand-in letters as wide as a head and the fall behind it
 _AIR = 60.0  # what Verovio adds between two chord symbols of its own
 START = ""  # the anchor of words at a bar's start that has no note there
 END = "|"  # the anchor of words behind a bar's last note: they stand before the barline, to its left
+
+_TUPLET = re.compile(r' bracket\.visible="\w+"')
+_UNSEEN = ' bracket.visible="false" num.visible="false"'
 
 ChordWidth = Callable[[PlacedChord], float]
 
@@ -150,6 +154,7 @@ def _write(bar: Bar, before: Altered, chord_width: ChordWidth) -> BarMei:
                 anchor = stand(word.onset, f"{bar.id}-w{word.span.start}", 1)
                 places[word.onset] = anchor
         words.append(Anchored(word, anchor))
+    layer = _TUPLET.sub(_UNSEEN, layer)
     staff = f'<staff n="1"><layer n="1">{layer}</layer>{second}</staff>{"".join(stands)}'
     return BarMei(face, staff, notes, tuple(chords), tuple(words), pushes, first)
 

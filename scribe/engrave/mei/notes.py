@@ -66,13 +66,12 @@ class Sign(NamedTuple):
 
 
 class TupletSign(NamedTuple):
-    """A tuplet that we number ourselves: Verovio sets the numbers of nested ones into the notes.
+    """A tuplet's number and bracket, which we draw: only so do they keep clear of the letters at its notes.
 
-    `first`, `last`: ids of its first and last head or rest; `depth` 0 for the outermost.
+    `ids`: of its heads and rests; `depth` 0 for the outermost.
     """
 
-    first: str
-    last: str
+    ids: tuple[str, ...]
     number: int
     bracket: bool
     depth: int
@@ -352,30 +351,19 @@ def _beam_groups(notes: tuple[Written, ...]) -> Iterator[_Group]:
 
 
 def _tuplet_groups(notes: tuple[Written, ...], tuplets: tuple[Tuplet, ...]) -> Iterator[_Group]:
-    nested = _nested(tuplets)
     for number, (start, end) in _tuplet_spans(notes, tuplets).items():
         tuplet = tuplets[number]
-        shown = "true" if tuplet.bracket and number not in nested else "false"
-        silent = ' num.visible="false"' if number in nested else ""
-        yield _Group(
-            start,
-            end,
-            _depth(tuplets, number),
-            "tuplet",
-            f'<tuplet num="{tuplet.actual}" numbase="{tuplet.normal}" bracket.visible="{shown}"{silent}>',
-        )
+        shown = "true" if tuplet.bracket else "false"
+        tag = f'<tuplet num="{tuplet.actual}" numbase="{tuplet.normal}" bracket.visible="{shown}">'
+        yield _Group(start, end, _depth(tuplets, number), "tuplet", tag)
 
 
 def _tuplet_signs(
     notes: tuple[Written, ...], tuplets: tuple[Tuplet, ...], ids: list[str]
 ) -> Iterator[TupletSign]:
-    nested = _nested(tuplets)
-    if not nested:
-        return
     for number, (start, end) in _tuplet_spans(notes, tuplets).items():
-        if number in nested:
-            tuplet = tuplets[number]
-            yield TupletSign(ids[start], ids[end], tuplet.actual, tuplet.bracket, _depth(tuplets, number))
+        tuplet = tuplets[number]
+        yield TupletSign(tuple(ids[start : end + 1]), tuplet.actual, tuplet.bracket, _depth(tuplets, number))
 
 
 def _tuplet_spans(notes: tuple[Written, ...], tuplets: tuple[Tuplet, ...]) -> dict[int, tuple[int, int]]:
@@ -395,12 +383,3 @@ def _depth(tuplets: tuple[Tuplet, ...], number: int) -> int:
     while parent is not None:
         depth, parent = depth + 1, tuplets[parent].parent
     return depth
-
-
-def _nested(tuplets: tuple[Tuplet, ...]) -> set[int]:
-    """The tuplets that lie in another or hold another."""
-    found: set[int] = set()
-    for number, tuplet in enumerate(tuplets):
-        if tuplet.parent is not None:
-            found |= {number, tuplet.parent}
-    return found
