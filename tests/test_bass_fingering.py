@@ -14,7 +14,7 @@ from scribe.bass.fingering import Hand, price, solve
 from scribe.bass.fretboard import Fretboard, fretboard
 from scribe.bass.grips import FREE, Grip, choices, own_cost
 from scribe.bass.hand import DOUBLE, ELECTRIC, Effort, System
-from scribe.bass.line import Moment, Tone, line_of, seconds_a_quarter
+from scribe.bass.line import DEAD, Moment, Tone, line_of, seconds_a_quarter
 from scribe.music.inforce import Tempo
 from scribe.music.piece import Piece
 from scribe.music.settings import parse_tempo
@@ -75,7 +75,7 @@ def random_line(seed: int, count: int) -> tuple[Moment, ...]:
         if random.random() < 0.1 and midi + 7 <= 64:
             tones.append(Tone(midi + 7))
         if random.random() < 0.08:
-            tones = [Tone(-1, random.randint(1, 4))]
+            tones = [Tone(DEAD, random.randint(1, 4))]
         moments.append(
             Moment(
                 tuple(tones),

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from scribe.bass.arrange import Arrangement, heads_of
 from scribe.bass.grips import Stop
@@ -26,7 +27,7 @@ from scribe.music.settings import parse_use
 from scribe.music.tuning import STANDARD, Tuning, show_tuning
 from scribe.source.tree import Directive, Draft, Music
 
-_PREFIX = re.compile(r"([~hp/\\^vq]*)([,(]\(?)$")
+_PREFIX = re.compile(r"([~hp/\\^vq]*)([,(]\(?)\Z")
 _HOMES = [at_staff(staff) for staff in range(8, 26)]  # D1 to G3
 _BARLINES = {"single": "|", "double": "||", "repeat end": ":|", "repeat both": ":|:", "final": "|"}
 _HOME_GAIN = 0.75  # another home is worth its line if it saves a quarter of the octave marks
@@ -189,7 +190,8 @@ class _Writer:
         bar = self.piece.bars[index]
         tokens, gone = self._tokens(index, self.home)
         edits = [
-            Edit(token.span, token.text) for token in _kept_apart(tokens, bar.text, self.made.neck.tuning)
+            Edit(token.span, token.text)
+            for token in _kept_apart(tokens, gone, bar.text, self.made.neck.tuning)
         ]
         edits += gone
         edits += self._chords(index)
@@ -257,17 +259,19 @@ class _Writer:
         """Type the notes of one moment; returns the pitch that the contour goes on from."""
         note, heads = self.made.notes[i], heads_of(self.made.source, self.made.line, i)
         kept = sorted((heads[k] for k in note.kept), key=lambda head: head.span)
-        pitches = sorted(
-            (h.pitch.octaves(note.octaves) for h in kept if h.kind == "note"), key=lambda p: p.midi
-        )
+        pitches = [head.pitch.octaves(note.octaves) for head in kept if head.kind == "note"]
+        # By letters each note of a stack is above the one before; places may have been typed in any order.
+        if any(b.staff <= a.staff for a, b in pairwise(pitches)):
+            pitches.sort(key=lambda pitch: pitch.staff)
         typed_first = min(head.span.start for head in kept) if kept else 0
         for k, head in enumerate(heads):
-            if k not in note.kept:
+            if k not in note.kept and parts(bar.text[head.span.start : head.span.end]) is not None:
                 gone.append(_without(bar.text, head.span, leading=head.span.start < typed_first))
         stops: dict[int, Stop] = {}
         if note.grip is not None:
             for k, stop in zip(note.kept, note.grip.stops, strict=True):
                 stops[(heads[k].pitch.midi + 12 * note.octaves)] = stop
+        strike = bar.events[self.made.line.places[i].event].span.start
         above: Contour | None = None
         first: Pitch | None = None
         for head in kept:
@@ -279,7 +283,7 @@ class _Writer:
             if typed is not None:
                 marks = _marks(above or contour, pitch, stacked=above is not None)
                 under = stops.get(pitch.midi)
-                tokens.append(self._token(bar, head.span, typed, pitch, marks, key, under, gone))
+                tokens.append(self._token(bar, head.span, strike, typed, pitch, marks, key, under, gone))
             above = Contour(pitch)
             first = first or pitch
         return first
@@ -288,6 +292,7 @@ class _Writer:
         self,
         bar: Bar,
         span: Span,
+        strike: int,
         typed: tuple[str, str, str, str],
         pitch: Pitch,
         marks: int,
@@ -299,7 +304,7 @@ class _Writer:
         connectors = "".join(c for c in before if c in "~hp/\\")
         ghost = "q" if "q" in before else ""
         sign = ("^" if marks > 0 else "v") * abs(marks)
-        outside = _PREFIX.search(bar.text[: span.start])
+        outside = _PREFIX.search(bar.text, strike, span.start)
         if outside and set(outside[1]) & set("^v"):
             plain = outside[1].replace("^", "").replace("v", "")
             gone.append(Edit(Span(outside.start(), outside.end()), plain + outside[2]))
@@ -355,13 +360,16 @@ def _marks(contour: Contour, pitch: Pitch, stacked: bool) -> int:
     return direction * (1 + abs(pitch.staff - first.staff) // 7)
 
 
-def _kept_apart(tokens: Sequence[_Token], text: str, tuning: Tuning) -> list[_Token]:
+def _kept_apart(tokens: Sequence[_Token], gone: Sequence[Edit], text: str, tuning: Tuning) -> list[_Token]:
     """Type the strings, and a natural's sign where a `b` follows it, so that no note is read into the one before."""
     done = sorted(tokens, key=lambda token: token.span, reverse=True)
     starts = {token.span.start: token for token in done}
+    left_out = {edit.span.start: edit.span.end for edit in gone if not edit.text}
     for token in done:  # from the last one back: what follows is settled
-        behind = starts.get(token.span.end)
-        follows = token.after or (behind.text if behind else text[token.span.end :])
+        at = token.span.end
+        while at in left_out:
+            at = left_out[at]
+        follows = token.after or (starts[at].text if at in starts else text[at : at + 1])
         if token.string is not None:
             token.pin = pin_text(tuning, token.string, follows[:1])
         elif token.natural and follows[:1] == "b":

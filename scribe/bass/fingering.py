@@ -15,7 +15,7 @@ from scribe.bass.change import ON_ONE_STRING, SLIDES, change_cost, connected
 from scribe.bass.fretboard import Fretboard
 from scribe.bass.grips import FREE, OPEN, STAYS, Grip, Relaxed, Stop, choices, free_time, own_cost
 from scribe.bass.hand import Cost, Effort, System, tables
-from scribe.bass.line import Moment, Tone
+from scribe.bass.line import DEAD, Moment, Tone
 from scribe.source.tree import Connector
 
 Fixed = tuple[Grip, int]  # the only grip allowed, and the octaves that the notes are moved by
@@ -79,7 +79,7 @@ def shifted(moment: Moment, octaves: int) -> Moment:
     if not octaves:
         return moment
     tones = tuple(
-        Tone(t.midi + 12 * octaves, harmonic=t.harmonic) if t.midi >= 0 else t for t in moment.tones
+        Tone(t.midi + 12 * octaves, harmonic=t.harmonic) if t.midi != DEAD else t for t in moment.tones
     )
     return moment._replace(tones=tones)
 

@@ -14,7 +14,7 @@ from scribe.music.tuning import FRETS
 from scribe.music.written import VALUES
 from scribe.source.tree import Connector, Mark
 
-DEAD = -1  # stands for the pitch of a dead note
+DEAD = -1000  # stands for the pitch of a dead note; no octave brings a note there
 USUAL = Fraction(120)  # quarters a minute where the draft names no speed: the default of a MIDI file
 GRACE = 0.07  # s, what a grace note takes (from memory)
 BREATH = 1.0  # s of silence, after which the hand may be anywhere: a phrase begins

@@ -41,9 +41,8 @@ def grip_name(grip: Grip, tuning: Tuning, fingers: bool = True) -> str:
 
 def octaves_name(by: int) -> str:
     """Return `an octave higher`, `two octaves lower`."""
-    count = ("no octave", "an octave", "two octaves", "three octaves", "four octaves", "five octaves")[
-        abs(by)
-    ]
+    names = ("no octave", "an octave", "two octaves", "three octaves", "four octaves", "five octaves")
+    count = names[abs(by)] if abs(by) < len(names) else f"{abs(by)} octaves"
     return f"{count} {'higher' if by > 0 else 'lower'}"
 
 
