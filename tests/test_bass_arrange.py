@@ -177,7 +177,7 @@ def test_folds_stand_on_the_page_and_in_the_comments() -> None:
     assert len(made.folds) == 1
     by = made.notes[-1].octaves - made.notes[0].octaves
     assert f'"{"8ve" if abs(by) == 1 else f"{abs(by)} octaves"} down"' in text
-    assert "; bar 3, beat 1: from here" in text
+    assert "; bar 3, beat 1: against the source, " in text
 
 
 def test_the_key_moves_with_its_chords_and_keeps_its_mode() -> None:

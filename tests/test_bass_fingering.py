@@ -279,6 +279,7 @@ def test_filling_in_changes_nothing_but_strings_and_frets() -> None:
     done: Piece = fingered(piece)
     assert done.diagnostics == piece.diagnostics
     assert done.bars[1] == piece.bars[1]
+    assert done.bars[0].music.events == done.bars[0].events
     for old, new in zip(piece.bars[0].events, done.bars[0].events, strict=True):
         assert (old.onset, old.length, old.span) == (new.onset, new.length, new.span)
         assert [h.pitch for h in old.heads] == [h.pitch for h in new.heads]
@@ -298,6 +299,15 @@ def test_an_edit_in_one_section_leaves_the_fingering_before_it_alone() -> None:
     one = fingers_of(first + "[B]\n| ^^b a g f |")
     two = fingers_of(first + "[B]\n| c e g c |")
     assert frets(one).split()[:4] == frets(two).split()[:4]
+
+
+def test_bars_that_did_not_change_are_the_same_objects() -> None:
+    """An edit of one bar makes that bar anew and leaves the events of the others as they were."""
+    start = "key Bb\ntempo 120\n| b d f a | c e g c |\n[B]\n"
+    one, two = (fingered(compile(start + end).piece) for end in ("| f a c e |", "| f a c d |"))
+    assert one.bars[0].events is two.bars[0].events
+    assert one.bars[0].music is two.bars[0].music
+    assert one.bars[2].events is not two.bars[2].events
 
 
 # --- time --------------------------------------------------------------------------------------------------------

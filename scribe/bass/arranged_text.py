@@ -178,7 +178,7 @@ class _Writer:
             at = f"{bar_name(bar)}, {beat_name(bar, event.onset)}"
             if i in self.made.folds:
                 by = self.made.notes[i].octaves - self.made.notes[i - 1].octaves
-                said.append(f"{at}: from here {octaves_name(by)}")
+                said.append(f"{at}: against the source, {octaves_name(by)} from here")
             if self.made.dropped[i]:
                 said.append(f"{at}: without {' '.join(map(str, self.made.dropped[i]))}")
         return said

@@ -17,8 +17,8 @@ from scribe.bass.fretboard import Fretboard
 from scribe.bass.grips import Grip, Relaxed
 from scribe.bass.hand import DOUBLE, ELECTRIC, Cost, Effort, System
 from scribe.bass.line import Line, Moment, Place, line_of
-from scribe.music.events import Event, Head
-from scribe.music.piece import Piece
+from scribe.music.events import BarMusic, Event, Head
+from scribe.music.piece import Bar, Piece
 from scribe.music.tuning import FRETS
 
 Taken = tuple[frozenset[Places], ...]
@@ -164,20 +164,40 @@ def fill(piece: Piece, line: Line, grips: tuple[Grip | None, ...], relaxed: tupl
         if near is not None:
             key = (place.bar, place.event, place.heads[0] if place.grace < 0 else -1 - place.grace)
             stops[key] = (near.lead.string, None)
-    touched = {key[0] for key in stops}
+    by_bar: dict[int, list[tuple[int, int, int | None, int | None]]] = {}
+    for (bar, number, head), (string, fret) in stops.items():
+        by_bar.setdefault(bar, []).append((number, head, string, fret))
     bars = tuple(
-        replace(bar, events=tuple(_event(event, index, n, stops) for n, event in enumerate(bar.events)))
-        if index in touched
-        else bar
-        for index, bar in enumerate(piece.bars)
+        _bar(bar, tuple(by_bar[index])) if index in by_bar else bar for index, bar in enumerate(piece.bars)
     )
     return Fingered(replace(piece, bars=bars), fingers, positions, line, grips, relaxed)
 
 
-def _event(event: Event, bar: int, number: int, stops: Mapping[Key, tuple[int | None, int | None]]) -> Event:
-    heads = tuple(_head(head, stops.get((bar, number, i))) for i, head in enumerate(event.heads))
+def _bar(bar: Bar, own: tuple[tuple[int, int, int | None, int | None], ...]) -> Bar:
+    """The bar with its places, given as (event, head, string, fret)."""
+    music, events = _filled(bar.music, bar.events, own)
+    return replace(bar, events=events, music=music)
+
+
+@lru_cache(maxsize=4096)
+def _filled(
+    music: BarMusic, events: tuple[Event, ...], own: tuple[tuple[int, int, int | None, int | None], ...]
+) -> tuple[BarMusic, tuple[Event, ...]]:
+    """What a bar says and what sounds in it, with places: the same events, but in repeat signs.
+
+    Bars that did not change come back as the same objects, so what is made of them later need not be made again.
+    """
+    stops = {(number, head): (string, fret) for number, head, string, fret in own}
+    done = tuple(_event(event, n, stops) for n, event in enumerate(events))
+    return (replace(music, events=done) if music.events == events else music), done
+
+
+def _event(
+    event: Event, number: int, stops: Mapping[tuple[int, int], tuple[int | None, int | None]]
+) -> Event:
+    heads = tuple(_head(head, stops.get((number, i))) for i, head in enumerate(event.heads))
     graces = tuple(
-        replace(grace, head=_head(grace.head, stops.get((bar, number, -1 - i))))
+        replace(grace, head=_head(grace.head, stops.get((number, -1 - i))))
         for i, grace in enumerate(event.graces)
     )
     return replace(event, heads=heads, graces=graces)
