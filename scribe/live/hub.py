@@ -14,6 +14,7 @@ from threading import Lock
 from typing import NamedTuple
 
 from scribe.live.engine import Update
+from scribe.live.problems import Problem
 
 _BEHIND = 64  # messages that may wait for one page
 
@@ -111,7 +112,7 @@ class Hub:
         if update.heading is not None:
             parts["heading"] = to_json(update.heading)
         if update.problems is not None:
-            parts["problems"] = to_json([problem._asdict() for problem in update.problems])
+            parts["problems"] = to_json([_problem(problem) for problem in update.problems])
         if update.progress is not None:
             parts["progress"] = to_json(update.progress._asdict())
         with self._lock:
@@ -195,6 +196,10 @@ def to_json(value: object) -> str:
 
 def _object(members: Mapping[str, str]) -> str:
     return "{" + ",".join(f"{to_json(name)}:{text}" for name, text in members.items()) + "}"
+
+
+def _problem(problem: Problem) -> dict[str, object]:
+    return {**problem._asdict(), "mends": [mend._asdict() for mend in problem.mends]}
 
 
 def _short(lines: tuple[int, ...]) -> int | tuple[int, ...]:

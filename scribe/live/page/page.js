@@ -88,6 +88,7 @@ function take(message) {
   }
   name();
   notice();
+  if (!hello.draft && !wanted && drafts.length) turnTo(drafts[0].name);
   document.documentElement.dataset.shown = String(Number(document.documentElement.dataset.shown || 0) + 1);
 }
 let recording = null;
@@ -157,7 +158,7 @@ function arrange(next) {
 
 function build(key) {
   const element = document.createElement("section");
-  element.className = "system";
+  element.className = "strip";
   element.dataset.key = key;
   const system = known.get(key);
   if (!system) {
@@ -326,7 +327,7 @@ function point(note) {
   pointed?.note.classList.remove("pointed");
   pointed = null;
   if (!note) return say([]);
-  const element = note.closest(".system");
+  const element = note.closest(".strip");
   const info = known.get(element.dataset.key)?.notes[note.dataset.n];
   if (!info) return;
   note.classList.add("pointed");
@@ -340,25 +341,18 @@ function placeOf(element, info) {
   return [lineOf(index, info[5]), bar[2] + info[6] + 1];
 }
 function say(parts) {
-  const words = parts.filter(Boolean).map((text, index) => {
-    const word = document.createElement(index ? "span" : "b");
-    word.textContent = text;
-    return word;
-  });
-  const said = [];
-  words.forEach((word, index) => {
-    if (index === 1) said.push(" ");
-    said.push(word);
-  });
-  $("said").replaceChildren(...said);
+  const words = parts.filter(Boolean);
+  const first = document.createElement("b");
+  first.textContent = words[0] || "";
+  $("said").replaceChildren(first, words.slice(1).map((word) => ` · ${word}`).join(""));
 }
 $("systems").addEventListener("pointermove", (event) => {
-  const element = event.target.closest?.(".system");
+  const element = event.target.closest?.(".strip");
   const note = element && nearest(element, event.clientX, event.clientY);
   if (note !== (pointed?.note || null)) point(note);
 });
 $("systems").addEventListener("click", (event) => {
-  const element = event.target.closest(".system");
+  const element = event.target.closest(".strip");
   if (!element || event.target.closest(".beside")) return;
   const note = nearest(element, event.clientX, event.clientY);
   if (note) {
@@ -377,10 +371,10 @@ function step(by) {
   const notes = [...document.querySelectorAll("#systems g.note")];
   if (!notes.length) return;
   let index = pointed ? notes.indexOf(pointed.note) + by : -1;
-  if (index < 0 && !pointed) index = notes.findIndex((note) => visible(note.closest(".system")));
+  if (index < 0 && !pointed) index = notes.findIndex((note) => visible(note.closest(".strip")));
   const note = notes[Math.max(0, Math.min(notes.length - 1, index))];
   point(note);
-  note.closest(".system").scrollIntoView({ block: "nearest" });
+  note.closest(".strip").scrollIntoView({ block: "nearest" });
 }
 function leap(by) {
   const here = pointed?.system || firstVisible();
