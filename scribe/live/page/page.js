@@ -113,44 +113,55 @@ function define(markup) {
   }
 }
 
+const anchors = CSS.supports("overflow-anchor", "auto"); // the browser keeps the place itself
 function arrange(next) {
   const host = $("systems");
-  const anchor = rooted ? firstVisible() : null;
-  const before = anchor?.getBoundingClientRect().top;
-  const pool = new Map();
-  for (const element of host.children) {
-    if (!pool.has(element.dataset.key)) pool.set(element.dataset.key, []);
-    pool.get(element.dataset.key).push(element);
-  }
+  const before = [...host.children];
   const old = order;
   order = next;
+  // What stands at the start and at the end as it did is not touched.
+  const least = Math.min(before.length, next.length);
+  let start = 0;
+  while (start < least && before[start].dataset.key === next[start][0]) start++;
+  let end = 0;
+  while (end < least - start && before.at(-1 - end).dataset.key === next.at(-1 - end)[0]) end++;
+  const anchor = rooted && !anchors ? firstVisible() : null;
+  const top = anchor?.getBoundingClientRect().top;
+  const pool = new Map();
+  for (const element of before.slice(start, before.length - end)) {
+    const key = element.dataset.key;
+    pool.set(key, [...(pool.get(key) || []), element]);
+  }
   const fresh = [];
-  next.forEach(([key, number, lines], index) => {
-    const here = host.children[index];
+  const behind = end ? before[before.length - end] : null;
+  let here = before[start] ?? null; // the next of the old ones in the middle
+  for (const [key] of next.slice(start, next.length - end)) {
     let element = pool.get(key)?.shift();
     if (!element) {
       element = build(key);
-      // In an edit the new system takes the place of the old one at once: nothing moves in between.
-      const gone = here && !next.some(([other]) => other === here.dataset.key) ? here : null;
-      if (gone) {
-        pool.get(gone.dataset.key)?.splice(pool.get(gone.dataset.key).indexOf(gone), 1);
-        gone.replaceWith(element);
-      }
       if (rooted && key) fresh.push(element);
     }
-    if (host.children[index] !== element) host.insertBefore(element, host.children[index] || null);
-    element.dataset.index = index;
-    element.dataset.line = [lines].flat()[0] + 1;
-    drawNumber(element, number);
+    if (element === here) here = here.nextElementSibling;
+    else host.insertBefore(element, here);
+  }
+  while (here !== behind) {
+    const gone = here;
+    here = here.nextElementSibling;
+    gone.remove();
+  }
+  [...host.children].forEach((element, index) => {
+    element.index = index;
+    element.line = [next[index][2]].flat()[0] + 1;
+    drawNumber(element, next[index][1]);
   });
-  while (host.children.length > next.length) host.lastElementChild.remove();
-  for (const key of known.keys()) if (!next.some(([other]) => other === key)) known.delete(key);
+  const needed = new Set(next.map(([key]) => key));
+  for (const key of known.keys()) if (!needed.has(key)) known.delete(key);
   if (anchor?.isConnected) {
-    const moved = anchor.getBoundingClientRect().top - before;
+    const moved = anchor.getBoundingClientRect().top - top;
     if (Math.abs(moved) > 1) scrollBy(0, moved);
   }
   if (fresh.length && old.length) mark(fresh);
-  if (pointed && !document.contains(pointed.system)) point(null);
+  if (pointed && !pointed.note.isConnected) point(null);
   if (cursor) showCursor(false);
   $("empty").hidden = next.length > 0 || !rooted;
   $("empty").textContent = "Nothing to show yet: the first bar that you save appears here.";
@@ -173,16 +184,29 @@ function build(key) {
   const beside = document.createElement("div");
   beside.className = "beside";
   element.append(music, beside);
+  element.shape = system.size[1] / system.size[0];
+  sizeUp(element);
   return element;
 }
+// Systems out of sight are not laid out; how high they would be is known from their shape.
+let column = 0;
+function sizeUp(element) {
+  if (element.shape) element.style.containIntrinsicSize = `auto ${Math.round(column * element.shape)}px`;
+}
+new ResizeObserver((entries) => {
+  const width = Math.round(entries[0].contentRect.width);
+  if (width === column) return;
+  column = width;
+  all().forEach(sizeUp);
+}).observe($("systems"));
 function rect(kind, x, y, width, height) {
   const found = document.createElementNS(NS, "rect");
   for (const [name, value] of Object.entries({ class: kind, x, y, width, height })) found.setAttribute(name, value);
   return found;
 }
 function drawNumber(element, number) {
-  if (element.dataset.number === String(number)) return;
-  element.dataset.number = number;
+  if (element.number === number) return;
+  element.number = number;
   const system = known.get(element.dataset.key);
   element.querySelector(".bar-number")?.remove();
   if (!number || !system?.number) return;
@@ -212,20 +236,24 @@ function visible(element) {
   return box.bottom > 60 && box.top < innerHeight - 40;
 }
 function mark(fresh) {
+  changed = fresh[0];
   for (const element of fresh) {
     element.classList.add("fresh");
     setTimeout(() => element.classList.remove("fresh"), 1700);
   }
-  changed = fresh[0];
-  const away = !fresh.some(visible);
-  $("elsewhere").hidden = !away;
-  if (away) {
-    const above = changed.getBoundingClientRect().top < 60;
-    $("elsewhere").textContent = `changed ${above ? "above" : "below"}: ${barName(changed)} (c)`;
-  }
+  // Whether it can be seen is asked after it has been painted: asking before would hold it up.
+  setTimeout(() => {
+    const here = fresh.filter((element) => element.isConnected);
+    const away = here.length > 0 && !here.some(visible);
+    $("elsewhere").hidden = !away;
+    if (away) {
+      const above = here[0].getBoundingClientRect().top < 60;
+      $("elsewhere").textContent = `changed ${above ? "above" : "below"}: ${barName(here[0])} (c)`;
+    }
+  }, 60);
 }
 function barName(element) {
-  return `line ${element.dataset.line}`;
+  return `line ${element.line}`;
 }
 function goToChange() {
   $("elsewhere").hidden = true;
@@ -336,7 +364,7 @@ function point(note) {
   say([info[0], info[1] && `degree ${info[1]}`, info[2], info[3], info[4], `line ${place[0]}, column ${place[1]}`]);
 }
 function placeOf(element, info) {
-  const index = Number(element.dataset.index);
+  const index = element.index;
   const bar = known.get(element.dataset.key).bars[info[5]];
   return [lineOf(index, info[5]), bar[2] + info[6] + 1];
 }
@@ -364,7 +392,7 @@ $("systems").addEventListener("click", (event) => {
   const box = element.querySelector("svg").getBoundingClientRect();
   const x = ((event.clientX - box.left) / box.width) * system.size[0];
   const bar = system.bars.findIndex(([left, right]) => left <= x && x <= right);
-  if (bar >= 0) goTo(lineOf(Number(element.dataset.index), bar), system.bars[bar][2] + 1);
+  if (bar >= 0) goTo(lineOf(element.index, bar), system.bars[bar][2] + 1);
 });
 
 function step(by) {
@@ -378,7 +406,7 @@ function step(by) {
 }
 function leap(by) {
   const here = pointed?.system || firstVisible();
-  const next = all()[Number(here?.dataset.index ?? -1) + by];
+  const next = all()[(here?.index ?? -1) + by];
   const note = next?.querySelector("g.note");
   next?.scrollIntoView({ block: "nearest" });
   if (note) point(note);
@@ -405,11 +433,15 @@ function showProblems() {
   $("icon").href = errors || state.kind === "unreadable" ? "/icon-error.svg" : "/icon.svg";
   $("problems").querySelector("ol").replaceChildren(...problems.slice(0, 200).map(problemItem));
   if (!problems.length) toggle("problems", "count", false);
-  for (const element of all()) {
-    const index = Number(element.dataset.index);
-    const here = problems.filter((each) => each.severity === "error" && each.system === index);
-    element.querySelector(".beside")?.replaceChildren(...here.map((each) => besideItem(each, element)));
+  const beside = new Map();
+  for (const each of problems) {
+    if (each.severity === "error" && each.system >= 0) beside.set(each.system, [...(beside.get(each.system) || []), each]);
   }
+  all().forEach((element, index) => {
+    const place = element.querySelector(".beside");
+    const here = beside.get(index) || [];
+    if (place && (here.length || place.firstChild)) place.replaceChildren(...here.map((each) => besideItem(each, element)));
+  });
 }
 function besideItem(problem, element) {
   const item = document.createElement("p");
