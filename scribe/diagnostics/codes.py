@@ -8,5 +8,6 @@ from __future__ import annotations
 from scribe.diagnostics.code import Code
 from scribe.diagnostics.meaning import MEANING
 from scribe.diagnostics.reading import READING
+from scribe.diagnostics.spelling import SPELLING
 
-CODES: dict[str, Code] = {**READING, **MEANING}
+CODES: dict[str, Code] = {**READING, **MEANING, **SPELLING}

@@ -31,6 +31,7 @@ from scribe.music.form import (
 from scribe.music.piece import Bar, Heading, Layout, Piece
 from scribe.music.progress import Progress, progress
 from scribe.music.roadmap import SIGNS, Remark
+from scribe.music.spelling.bars import respelled, spelled
 from scribe.source.read import MOST_FAULTS, faults_left_out
 
 _FEW = 8  # ways to settle one line that are remembered
@@ -169,6 +170,7 @@ def sketch(walk: Walk) -> Sketch:
     if any(facts.ending for _, _, facts in music):
         lines = list(zip(played, (bar.line for bar in draughts), strict=True))
         passes = endings(draughts, lines)
+    spellings = spelled(draughts)
     bars: list[Bar] = []
     settled: list[tuple[int, Settled]] = []
     last: Head | None = None
@@ -179,13 +181,15 @@ def sketch(walk: Walk) -> Sketch:
         here = None if passes is None else tuple(passes[first:end])
         if here is not None and all(each is NO_ENDING for each in here):
             here = None
-        key = (before, behind, last and last.pitch, here)
+        names = tuple(spellings[first:end])
+        key = (before, behind, last and last.pitch, here, names)
         found = step.settled.get(key)
         if found is None:
             if len(step.settled) > _FEW:
                 step.settled.clear()
             low, high = max(0, first - 1), min(end + 1, len(draughts))
-            found = _settle(draughts[low:high], first - low, len(step.bars), last, here)
+            window = [respelled(draughts[i], spellings[i]) for i in range(low, high)]
+            found = _settle(window, first - low, len(step.bars), last, here)
             step.settled[key] = found
         assert isinstance(found, Settled)
         settled.append((first, found))

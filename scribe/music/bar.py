@@ -15,6 +15,7 @@ from scribe.music.notate import NotWritable, notate
 from scribe.music.place import BAR, Placement, place
 from scribe.music.resolve import Resolver
 from scribe.music.slips import line_slips
+from scribe.music.spelling.words import needless
 from scribe.music.written import WrittenBar
 from scribe.source.read import parse_bar
 from scribe.source.tree import Beat, Hold, Word
@@ -88,6 +89,7 @@ def compile_bar(text: str, in_force: InForce, entry: Entry | None) -> tuple[BarM
         return _broken(in_force, tuple(faults)), NOTHING_WRITTEN, after
     faults += letter_slips(text, read.words, in_force)
     faults += line_slips(text, events, in_force)
+    faults += needless(text, read.words, in_force)
     music = BarMusic(
         in_force.bar_length,
         events,

@@ -15,6 +15,7 @@ from scribe.music.piece import Bar, Piece
 from scribe.music.place import BAR
 from scribe.music.roadmap import Remark, roadmap
 from scribe.music.slips import far_leap, forgotten_beats
+from scribe.music.spelling.bars import respelled, spelled
 
 Left = Literal["", "single", "double", "repeat start"]
 Right = Literal["single", "double", "repeat end", "repeat both", "final", "invisible"]
@@ -28,12 +29,13 @@ def settle(
     """Return the finished piece: the drafted bars in their places, all diagnostics in order of place."""
     lefts, rights = barlines(bars)
     passes = endings(bars)
+    named = [respelled(bar, spelling) for bar, spelling in zip(bars, spelled(bars), strict=True)]
     found = list(faults)
     seen: dict[int, int] = {}
     last: Head | None = None
     done: list[Bar] = []
-    for i, bar in enumerate(bars):
-        local, last = remarks(bars, i, last)
+    for i, bar in enumerate(named):
+        local, last = remarks(named, i, last)
         found += [numbered(d, bar.number).shift(bar.offset) for d in local]
         stem = stem_of(bar.text)
         seen[stem] = seen.get(stem, 0) + 1

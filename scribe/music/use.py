@@ -8,7 +8,7 @@ from dataclasses import replace
 from scribe.diagnostics import Diagnostic, Hint
 from scribe.music.chord import move_chord_text, parse_chord
 from scribe.music.draught import Draught, Edge
-from scribe.music.events import Event, Head, PlacedChord
+from scribe.music.events import Event, Head, PlacedChord, Way
 from scribe.music.inforce import InForce
 from scribe.music.interval import Interval, move
 from scribe.music.key import Key
@@ -89,8 +89,9 @@ def _moved(event: Event, interval: Interval) -> Event:
 
 
 def _moved_head(head: Head, interval: Interval) -> Head:
-    # String and fret belong to the place where the line was played first.
-    return replace(head, pitch=move(head.pitch, interval), string=None, fret=None)
+    # String and fret belong to the place where the line was played first. The name is found anew, unless it was meant.
+    way: Way = head.way if head.meant else "none"
+    return replace(head, pitch=move(head.pitch, interval), string=None, fret=None, way=way)
 
 
 def _moved_chord(placed: PlacedChord, interval: Interval, key: Key) -> PlacedChord:

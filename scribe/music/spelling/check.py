@@ -19,6 +19,7 @@ from scribe.music.spelling.speller import Phrase, own_terms
 
 CLEAR = 10.0  # the margin of a doubt (see `python -m tests.benchmarks.spelling`: false alarms, planted names found)
 CLEAR_CHORD = 4.0  # … where the chord in force has the sound as its own tone
+CLEAR_KEY = 5.0  # … where the better name is of the key's own scale
 AROUND = REACH + 4  # notes on either side of a suspect that are looked at
 DELIBERATE = 4  # so many repetitions are no slip, unless the better name is the key's or chord's own
 
@@ -47,7 +48,10 @@ def check_names(
     suspects = [
         i
         for i, (note, place) in enumerate(zip(notes, typed, strict=True))
-        if note.name is None and own_terms(note, place, costs)[0] and not _wanted(note, place)
+        if note.name is None
+        and own_terms(note, place, costs)[0]
+        and not _in_chord(note, place)
+        and not _wanted(note, place)
     ]
     found: list[Doubt] = []
     for start, end, inside in _windows(suspects, len(notes)):
@@ -80,6 +84,8 @@ def _doubts(
         better = places[margins[i].index(min(margins[i]))]
         terms = phrase.terms(i, typed)
         wanted = CLEAR_CHORD if "chord_tone" in terms else clear
+        if scale_distance(better, notes[i].key) == 0:
+            wanted = min(wanted, CLEAR_KEY)
         if better == typed[i] or here < wanted:
             continue
         group = _repetitions(phrase, typed, i)

@@ -1,0 +1,1 @@
+"""Rewriting a draft's text: other names, another key, another way of writing, with every other sign left alone."""

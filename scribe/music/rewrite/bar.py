@@ -1,0 +1,244 @@
+"""Rewriting the notes of one bar: other names, places or ways of writing, and the octave marks that they then need."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from fractions import Fraction
+from typing import Literal, NamedTuple
+
+from scribe.diagnostics import Span
+from scribe.music.events import Event, Head
+from scribe.music.inforce import InForce
+from scribe.music.key import degree_of
+from scribe.music.pitch import FIFTHS, LETTERS, Pitch
+from scribe.music.place import PlacedSlot, place
+from scribe.music.resolve import TYPED_ALTER, Contour
+from scribe.music.rewrite.edit import Edit
+from scribe.music.rewrite.typed import Pieces, degree_text, fret_text, letter_text, pieces
+from scribe.source.bar import parse_bar
+from scribe.source.plain import plain_bar
+from scribe.source.tree import Degree, Fret, Letter, Strike, Tone
+
+Form = Literal["letter", "degree", "fret"]
+Name = tuple[str, int] | None  # letter and alteration of a chord's root; None under N.C.
+
+
+class Typed(NamedTuple):
+    """A typed note and what it became: its sounding pitch, and the form that the writer gave it."""
+
+    tone: Tone
+    head: Head
+
+    @property
+    def form(self) -> Form:
+        if isinstance(self.tone.name, Letter):
+            return "letter"
+        return "degree" if isinstance(self.tone.name, Degree) else "fret"
+
+
+class Wanted(NamedTuple):
+    """What a note is to be: a spelled sounding pitch, in a form; on a string (1 = highest) at a fret as `fret`.
+
+    `small`: typed with a small letter where that can be.
+    """
+
+    pitch: Pitch
+    form: Form
+    small: bool = True
+    string: int = 0
+    fret: int = 0
+
+
+class CannotWrite(Exception):
+    """A note that cannot be written as wanted; carries its place in the bar and the reason."""
+
+    def __init__(self, span: Span, message: str) -> None:
+        super().__init__(message)
+        self.span = span
+        self.message = message
+
+
+def as_typed(typed: Typed) -> Wanted:
+    """The note as it is."""
+    name = typed.tone.name
+    small = isinstance(name, Letter) and not name.exact
+    return Wanted(typed.head.pitch, typed.form, small, typed.head.string or 0, typed.head.fret or 0)
+
+
+def rewrite_bar(
+    text: str,
+    events: Sequence[Event],
+    before: InForce,
+    after: InForce,
+    chords: Sequence[tuple[Fraction, Name]],
+    wanted: Callable[[Typed], Wanted],
+) -> list[Edit]:
+    """Return the edits that make a bar's notes what is wanted; places count in its plain text (`plain_bar`).
+
+    `text`: the bar as typed, free of errors; `events`: what it was compiled to under `before`. `after`: what will be
+    in force; `chords`: the roots that will be in force from which onset on, for degrees of the chord. Notes that need
+    no other text are left alone. Raises `CannotWrite`.
+    """
+    plain, _ = plain_bar(text)
+    walk = _Rewriter(plain, events, after, chords, wanted)
+    walk.run(place(plain, parse_bar(plain).words, before).slots)
+    return _edits(plain, walk.written)
+
+
+class _Written(NamedTuple):
+    """A note as it is to be typed."""
+
+    parts: Pieces
+    name: str
+    marks: int | None  # None: as they stand
+    bare: bool
+
+    @property
+    def text(self) -> str:
+        return self.parts.text(self.name, self.marks, self.bare)
+
+    @property
+    def open_capital(self) -> bool:
+        """Whether a `b` right behind would be read as this note's flat."""
+        return self.text[-1:] in tuple("ABCDEFG") and ":" not in self.text
+
+
+def _edits(text: str, written: Sequence[_Written]) -> list[Edit]:
+    """Return what changes, from the last note to the first: each must know how the text behind it begins."""
+    edits: list[Edit] = []
+    following, start = "", len(text)
+    for note in reversed(written):
+        span = note.parts.span
+        behind = following if span.end == start else text[span.end : span.end + 1]
+        if behind == "b" and note.open_capital:
+            note = note._replace(name=note.name + "n")
+        if note.text != text[span.start : span.end]:
+            edits.append(Edit(span, note.text))
+        following, start = note.text[:1], span.start
+    edits.reverse()
+    return edits
+
+
+class _Rewriter:
+    """Walks through a bar as the pitch stage does, with the contour of what will be typed."""
+
+    def __init__(
+        self,
+        text: str,
+        events: Sequence[Event],
+        after: InForce,
+        chords: Sequence[tuple[Fraction, Name]],
+        wanted: Callable[[Typed], Wanted],
+    ) -> None:
+        self.text = text
+        self.after = after
+        self.chords = list(chords)
+        self.wanted = wanted
+        self.heads = {
+            h.span: h for e in events if not e.held for h in (*e.heads, *(g.head for g in e.graces))
+        }
+        self.contour = Contour(after.home)
+        self.root = after.chord.root if after.chord else None
+        self.string = 0  # on which a fret of this word lies that does not name one
+        self.end = 0  # of the note before
+        self.written: list[_Written] = []
+
+    def run(self, slots: Sequence[PlacedSlot]) -> None:
+        started: dict[int, Contour] = {}
+        for index, placed in enumerate(slots):
+            while self.chords and self.chords[0][0] <= placed.onset:
+                self.root = self.chords.pop(0)[1]
+            if not isinstance(placed.slot, Strike):
+                continue
+            if placed.again is not None:
+                if placed.again in started:
+                    started[index] = self.contour = started[placed.again]
+                continue
+            self._strike(placed.slot)
+            if placed.slot.tones[0].name not in ("dead", "unheard"):
+                started[index] = self.contour
+
+    def _strike(self, slot: Strike) -> None:
+        before = self.contour
+        for grace in slot.graces:
+            self._note(grace.tone, before, stacked=False)
+        above = before
+        for number, tone in enumerate(slot.tones):
+            above = self._note(tone, above, stacked=number > 0)
+            if number == 0 and tone.name not in ("dead", "unheard"):
+                self.contour = above
+
+    def _note(self, tone: Tone, contour: Contour, stacked: bool) -> Contour:
+        """Take a note in; returns what the next one of a stack is measured from."""
+        head = self.heads[tone.span]
+        gap = self.text[self.end : tone.span.start]
+        if set(gap) & set(" \t{}"):
+            self.string = 0
+        self.end = tone.span.end
+        if tone.name in ("dead", "unheard"):
+            if tone.pin:
+                self.string = head.string or 0
+                return Contour(head.pitch)
+            return Contour(Pitch(contour.pitch.letter, 0, contour.pitch.octave))
+        want = self.wanted(Typed(tone, head))
+        parts = pieces(self.text, tone.span)
+        if want.form == "fret":
+            marks = 0 if tone.contour else None
+            self.written.append(_Written(parts, self._place(tone, head, want, parts), marks, bare=True))
+            self.string = want.string
+            return Contour(want.pitch, from_fret=True)
+        name = parts.name if self._means(tone, want) else self._name(tone, want)
+        needed = self._marks(tone, want.pitch, contour, stacked)
+        marks = None if needed == tone.contour else needed
+        self.written.append(_Written(parts, name, marks, bare=False))
+        return Contour(want.pitch)
+
+    def _place(self, tone: Tone, head: Head, want: Wanted, parts: Pieces) -> str:
+        before = self.text[tone.span.start - 1 : tone.span.start] if tone.span.start else ""
+        named = want.string != self.string or before in ("x", "u")
+        same = isinstance(tone.name, Fret) and (head.string, head.fret) == (want.string, want.fret)
+        if same and (not named or not parts.name.startswith(":")):
+            return parts.name
+        return fret_text(want.string, want.fret, self.after.tuning, named)
+
+    def _tonic(self, tone: Tone) -> int:
+        """What degrees are counted from, on the line of fifths."""
+        if self.after.degrees == "key":
+            return self.after.key.tonic_fifths
+        if self.root is None:
+            raise CannotWrite(tone.span, "a degree of the chord, but no chord is in force here")
+        return FIFTHS[LETTERS.index(self.root[0])] + 7 * self.root[1]
+
+    def _means(self, tone: Tone, want: Wanted) -> bool:
+        """Whether the name that stands there is the wanted one where it will stand."""
+        name = tone.name
+        if isinstance(name, Letter) and want.form == "letter":
+            alter = self.after.key.alteration(name.letter)
+            if name.exact or name.accidental:
+                alter = TYPED_ALTER[name.accidental]
+            return (name.letter, alter) == want.pitch[:2]
+        if isinstance(name, Degree) and want.form == "degree":
+            return degree_of(self._tonic(tone), name.number, name.alter) == want.pitch[:2]
+        return False
+
+    def _name(self, tone: Tone, want: Wanted) -> str:
+        if want.form == "degree":
+            name = degree_text(want.pitch, self._tonic(tone))
+        else:
+            name = letter_text(want.pitch, self.after.key, want.small)
+        if name is None:
+            raise CannotWrite(tone.span, f"{want.pitch.name} would need more than two accidentals")
+        return name
+
+    def _marks(self, tone: Tone, pitch: Pitch, contour: Contour, stacked: bool) -> int:
+        """The octave marks that a note needs: those it has if they still do."""
+        for marks in (tone.contour, 0, *(m for n in range(1, 10) for m in (n, -n))):
+            if not stacked:
+                found = contour.reach(pitch.letter, pitch.alter, marks)
+            elif marks >= 0:
+                found = Contour(contour.pitch).reach(pitch.letter, pitch.alter, 1 + marks)
+            else:
+                continue
+            if found == pitch:
+                return marks
+        raise CannotWrite(tone.span, f"{pitch} cannot be reached from {contour.pitch}")

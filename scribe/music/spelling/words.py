@@ -1,0 +1,185 @@
+"""Doubts as diagnostics: the message, and the mend ready to paste."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
+
+from scribe.diagnostics import Diagnostic, Hint, Span
+from scribe.music.chord import Chord
+from scribe.music.draught import Draught
+from scribe.music.events import Event, Head
+from scribe.music.inforce import InForce
+from scribe.music.key import Key
+from scribe.music.name import with_name
+from scribe.music.pitch import name_at
+from scribe.music.resolve import TYPED_ALTER
+from scribe.music.rewrite.bar import CannotWrite, Typed, Wanted, as_typed, rewrite_bar
+from scribe.music.rewrite.edit import Edit, joined
+from scribe.music.spelling.check import Doubt, check_key
+from scribe.music.spelling.costs import fifths_of
+from scribe.music.spelling.note import Note
+from scribe.music.spelling.reasons import spoken
+from scribe.source.plain import plain_bar
+from scribe.source.tree import Beat, Group, Letter, Strike, Tone, Word
+
+_NAME = re.compile(r"[A-G](?:##?|n|w|b)?|[a-g](?:##?|n)?")
+_FEW = 4  # names outside the key, fewer of which are no reason to look at the key
+
+
+def doubted(bar: Draught, head: Head, doubt: Doubt) -> Diagnostic | None:
+    """Return the warning about a typed name; None where the name does not stand there (a `/` repeats it)."""
+    found = _NAME.search(bar.text, *head.span)
+    if found is None:
+        return None
+    span = Span(*found.span())
+    typed = found[0]
+    edits = mend(bar, {head.span: doubt.better})
+    if not edits:
+        hint = Hint(f"the better name is {spoken(doubt.better)}; `{typed}=` if this one is meant")
+    else:
+        whole = joined(bar.text, edits)
+        hint = Hint(f"write `{whole.text}`, or `{typed}=` if this name is meant", whole.text, whole.span)
+    return Diagnostic("spelling", "warning", span, f"`{typed}` {doubt.reason}", (hint,))
+
+
+def mend(bar: Draught, better: dict[Span, int]) -> list[Edit]:
+    """Return the edits that give heads (by their places) other names, and what the octave of the next notes needs then.
+
+    Nothing where the bar's text holds typographic signs, or where it cannot be done.
+    """
+    if plain_bar(bar.text)[0] != bar.text:
+        return []
+
+    def wanted(typed: Typed) -> Wanted:
+        as_it_is = as_typed(typed)
+        place = better.get(typed.tone.span)
+        if place is None:
+            return as_it_is
+        return as_it_is._replace(pitch=with_name(as_it_is.pitch.midi, *name_at(place)))
+
+    try:
+        return rewrite_bar(bar.text, bar.music.events, bar.in_force, bar.in_force, roots(bar), wanted)
+    except CannotWrite:
+        return []
+
+
+def roots(bar: Draught) -> list[tuple[Fraction, tuple[str, int] | None]]:
+    """The roots of a bar's chords and the onsets from which they are in force."""
+    return [(c.onset, c.chord.root) for c in bar.music.chords if c.chord is not None]
+
+
+# --- the key -----------------------------------------------------------------------------------------------
+
+
+def wrong_keys(bars: Sequence[Draught]) -> Iterator[tuple[int, Diagnostic]]:
+    """Yield a hint for every key that the notes under it clearly contradict, with the bar that shows it first."""
+    run: list[int] = []
+    for index, bar in enumerate(bars):
+        if run and bar.in_force.key != bars[run[-1]].in_force.key:
+            yield from _wrong_key(bars, run)
+            run = []
+        run.append(index)
+    if run:
+        yield from _wrong_key(bars, run)
+
+
+def _wrong_key(bars: Sequence[Draught], run: Sequence[int]) -> Iterator[tuple[int, Diagnostic]]:
+    key = bars[run[0]].in_force.key
+    asked = [
+        i for i in run if not bars[i].repeat and not bars[i].copied and bars[i].in_force.enharmonic != "free"
+    ]
+    scale = frozenset(name_at(key.fifths + k) for k in range(-1, 6))
+    if sum(_strange(bars[i].events, scale) for i in asked) < _FEW:
+        return
+    heads = [
+        (i, event.onset, head)
+        for i in asked
+        for event in bars[i].events
+        if not event.held
+        for head in event.heads
+        if head.kind == "note"
+    ]
+    notes = [Note(h.pitch.midi, key, chord_at(bars[i], onset)) for i, onset, h in heads]
+    found = check_key(notes, [h.pitch.fifths for _, _, h in heads])
+    if found is None:
+        return
+    index, _, head = next(
+        (i, onset, h)
+        for i, onset, h in heads
+        if not -1 <= h.pitch.fifths - key.fifths <= 5 and -1 <= h.pitch.fifths - found.key.fifths <= 5
+    )
+    keys = [found.key] if found.mode is None else [found.key, found.mode]
+    written = " or ".join(f"`key {_short(k)}`" for k in keys)
+    yield (
+        index,
+        Diagnostic(
+            "wrong-key",
+            "hint",
+            head.span,
+            f"{found.outside} of {found.notes} notes lie outside {key}, {found.there} outside {found.key}",
+            (Hint(f"if that is the key, write {written}"),),
+        ),
+    )
+
+
+def _strange(events: Sequence[Event], scale: frozenset[tuple[str, int]]) -> int:
+    """How many names lie outside a scale."""
+    return sum(h.kind == "note" and h.pitch[:2] not in scale for e in events for h in e.heads)
+
+
+def chord_at(bar: Draught, onset: Fraction) -> Chord | None:
+    """The chord in force at an onset of a bar."""
+    chord = bar.in_force.chord
+    for placed in bar.music.chords:
+        if placed.onset <= onset and placed.chord is not None:
+            chord = placed.chord
+    return chord
+
+
+def _short(key: Key) -> str:
+    return str(key).removesuffix(" major")
+
+
+# --- accidentals that the key has anyway -------------------------------------------------------------------
+
+
+def needless(text: str, words: Sequence[Word], in_force: InForce) -> list[Diagnostic]:
+    """Find small letters with an accidental that the key gives them anyway (`f#` in G major)."""
+    if in_force.enharmonic == "free":
+        return []
+    found: list[Diagnostic] = []
+    for tone in _tones(words):
+        name = tone.name
+        if not isinstance(name, Letter) or name.exact or not name.accidental or tone.meant:
+            continue
+        if in_force.key.alteration(name.letter) != TYPED_ALTER[name.accidental]:
+            continue
+        typed = _NAME.search(text, *tone.span)
+        if typed is None:
+            continue
+        place = spoken(fifths_of(name.letter, TYPED_ALTER[name.accidental]))
+        span = Span(*typed.span())
+        small = name.letter.lower()
+        found.append(
+            Diagnostic(
+                "needless-accidental",
+                "hint",
+                span,
+                f"`{typed[0]}` in {in_force.key}: `{small}` alone is {place} here",
+                (Hint(f"write `{small}`", small, span),),
+            )
+        )
+    return found
+
+
+def _tones(words: Sequence[Word]) -> Iterator[Tone]:
+    for word in words:
+        if isinstance(word, Group):
+            yield from _tones(word.words)
+        elif isinstance(word, Beat):
+            for slot in word.slots:
+                if isinstance(slot, Strike):
+                    yield from (grace.tone for grace in slot.graces)
+                    yield from slot.tones
