@@ -68,7 +68,8 @@ def _tone(pitch: Pitch, chord: Chord | None) -> str:
         return ""
     for tone in chord.tones:
         if tone.name == (pitch.letter, pitch.alter):
-            return f"{_signs(tone.label)} of {_signs(chord.text)}"
+            label = "root" if tone.label == "1" else _signs(tone.label)
+            return f"{label} of {_signs(chord.text)}"
     return f"not in {_signs(chord.text)}"
 
 

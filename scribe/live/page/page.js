@@ -160,7 +160,8 @@ function arrange(next) {
     const moved = anchor.getBoundingClientRect().top - top;
     if (Math.abs(moved) > 1) scrollBy(0, moved);
   }
-  if (fresh.length && old.length) mark(fresh);
+  // While a page is drawn for the first time nothing in it is a change.
+  if (fresh.length && old.length && old.every(([key]) => key)) mark(fresh);
   if (pointed && !pointed.note.isConnected) point(null);
   if (cursor) showCursor(false);
   $("empty").hidden = next.length > 0 || !rooted;
