@@ -7,4 +7,6 @@ import pytest
 
 def pytest_addoption(parser: pytest.Parser) -> None:
     """`--renew-pictures` stores the pages of the demos anew; look at them before you commit them."""
-    parser.addoption("--renew-pictures", action="store_true", help="store the reference pictures of the demos anew")
+    parser.addoption(
+        "--renew-pictures", action="store_true", help="store the reference pictures of the demos anew"
+    )

@@ -40,7 +40,9 @@ def test_the_page_of_a_demo_looks_as_before(demo: Path, request: pytest.FixtureR
     if request.config.getoption("--renew-pictures"):
         PICTURES.mkdir(exist_ok=True)
         now.quantize(16).save(path, optimize=True)
-    assert path.exists(), "no picture yet: run `pytest tests/test_page_pictures.py --renew-pictures` and look at it"
+    assert path.exists(), (
+        "no picture yet: run `pytest tests/test_page_pictures.py --renew-pictures` and look at it"
+    )
     before = Image.open(path).convert("L")
     assert now.size == before.size
     difference = numpy.abs(ink(now) - ink(before)).max()

@@ -95,7 +95,9 @@ def command(
 
 def _show(path: Path) -> None:
     """Open the system's viewer, or say where the page is on a machine without a screen."""
-    screen = not sys.platform.startswith("linux") or any(os.environ.get(n) for n in ("DISPLAY", "WAYLAND_DISPLAY"))
+    screen = not sys.platform.startswith("linux") or any(
+        os.environ.get(n) for n in ("DISPLAY", "WAYLAND_DISPLAY")
+    )
     if not screen or click.launch(str(path)) != 0:
         click.echo(f"no screen here to show it on: the page is {path}")
 
