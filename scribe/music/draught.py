@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -56,3 +56,6 @@ class Draught:
     shape: tuple[int, int] = (0, 0)
     opens: bool = False
     copied: bool = False
+    spelling: object = field(
+        default=None, init=False, repr=False, compare=False
+    )  # what its spelling depends on

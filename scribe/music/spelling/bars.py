@@ -19,13 +19,16 @@ from scribe.music.inforce import InForce
 from scribe.music.key import Key
 from scribe.music.name import with_name
 from scribe.music.pitch import Pitch, name_at
+from scribe.music.spelling.check import Doubt
 from scribe.music.spelling.costs import scale_distance
 from scribe.music.spelling.memo import checked, solved
 from scribe.music.spelling.note import Note
 from scribe.music.spelling.speller import HIGHEST, LOWEST
-from scribe.music.spelling.words import doubted, wrong_keys
+from scribe.music.spelling.words import chord_at, doubted, wrong_keys
 
 LONG_REST = 4  # bars without a note that end a phrase
+LONG_PHRASE = 16  # bars after which a phrase ends with its line: an edit is to cost its surroundings alone
+LONGEST_PHRASE = 64  # … and after which it ends anyway
 PREFERENCES = ("sharps", "flats")
 
 
@@ -62,7 +65,7 @@ def spelled(bars: Sequence[Draught]) -> list[Spelled]:
     for indices in phrases(bars):
         if any(asks(bars[i]) for i in indices):
             _phrase(bars, indices, pitches, remarks)
-    for index, remark in wrong_keys(bars):
+    for index, remark in wrong_keys(bars, lambda bar: hearing(bar)[2:]):
         remarks.setdefault(index, []).append(remark)
     if not pitches and not remarks:
         return [AS_IT_IS] * len(bars)
@@ -116,8 +119,9 @@ def phrases(bars: Sequence[Draught]) -> Iterator[list[int]]:
             run, silent = [], 0
         if bar.repeat:
             silent = 0
-        elif any(e.heads for e in bar.events):
-            if run and silent >= LONG_REST:
+        elif hearing(bar).sounds:
+            long = len(run) >= LONGEST_PHRASE or (len(run) >= LONG_PHRASE and bar.opens)
+            if run and (silent >= LONG_REST or long):
                 yield run
                 run = []
             run.append(index)
@@ -130,12 +134,52 @@ def phrases(bars: Sequence[Draught]) -> Iterator[list[int]]:
 
 def asks(bar: Draught) -> bool:
     """Whether a bar holds anything that its phrase must be looked at for."""
+    return hearing(bar).asks
+
+
+def _asks(bar: Draught) -> bool:
     in_force = bar.in_force
     quiet = own_names(in_force.key, in_force.chord)
     for placed in bar.music.chords:
         quiet &= own_names(in_force.key, placed.chord)
     silent = in_force.enharmonic == "free"
     return asking(Same(bar.events), quiet, silent)
+
+
+class Hearing(NamedTuple):
+    """What the passes over a whole draft ask of each bar.
+
+    `names`: the places of all its notes on the line of fifths; `own`: of those struck that are no chord tones.
+    """
+
+    sounds: bool
+    asks: bool
+    names: tuple[int, ...]
+    own: tuple[int, ...]
+
+
+def hearing(bar: Draught) -> Hearing:
+    """Return what there is to know of one bar; a bar is asked once in its life."""
+    if bar.spelling is None:
+        struck = [(e.onset, h) for e in bar.events for h in e.heads if h.kind == "note" and not e.held]
+        tones = {chord: {t.name for t in chord.tones} for chord in _chords(bar)}
+        bar.spelling = Hearing(
+            any(e.heads for e in bar.events),
+            _asks(bar),
+            tuple(h.pitch.fifths for e in bar.events for h in e.heads if h.kind == "note"),
+            tuple(
+                h.pitch.fifths
+                for onset, h in struck
+                if not ((chord := chord_at(bar, onset)) and h.pitch[:2] in tones[chord])
+            ),
+        )
+    assert isinstance(bar.spelling, Hearing)
+    return bar.spelling
+
+
+def _chords(bar: Draught) -> set[Chord]:
+    found = {placed.chord for placed in bar.music.chords} | {bar.in_force.chord}
+    return {chord for chord in found if chord is not None}
 
 
 class Same:
@@ -202,6 +246,32 @@ def sounds(bars: Sequence[Draught], indices: Sequence[int]) -> list[Sound]:
     return found
 
 
+def names_of(heard: Sequence[Sound]) -> tuple[int, ...]:
+    """The names of a phrase: those typed, and the best ones for the others."""
+    notes = tuple(s.note for s in heard)
+    if all(n.name is not None for n in notes):
+        return tuple(s.head.pitch.fifths for s in heard)
+    return solved(notes)
+
+
+def doubts_of(heard: Sequence[Sound], names: tuple[int, ...]) -> tuple[Doubt, ...]:
+    """The doubts about the typed names of a phrase."""
+    asked = tuple(
+        sound.note._replace(name=None if questionable(sound) else place)
+        for sound, place in zip(heard, names, strict=True)
+    )
+    return checked(asked, names)
+
+
+def doubts(bars: Sequence[Draught]) -> Iterator[tuple[int, Head, Doubt]]:
+    """Yield all doubts about typed names, with the bar (by index) and the head that they are about."""
+    for indices in phrases(bars):
+        if any(asks(bars[i]) for i in indices):
+            heard = sounds(bars, indices)
+            for doubt in doubts_of(heard, names_of(heard)):
+                yield heard[doubt.at].place.bar, heard[doubt.at].head, doubt
+
+
 def _phrase(
     bars: Sequence[Draught],
     indices: Sequence[int],
@@ -210,18 +280,11 @@ def _phrase(
 ) -> None:
     """Name and check one phrase."""
     heard = sounds(bars, indices)
-    notes = tuple(s.note for s in heard)
-    names: Sequence[int] = [s.head.pitch.fifths for s in heard]
-    if any(n.name is None for n in notes):
-        names = solved(notes)
-        for sound, place in zip(heard, names, strict=True):
-            if sound.note.name is None:
-                pitches[sound.place] = with_name(sound.note.midi, *name_at(place))
-    asked = tuple(
-        note._replace(name=None if questionable(sound) else place)
-        for note, sound, place in zip(notes, heard, names, strict=True)
-    )
-    for doubt in checked(asked, tuple(names)):
+    names = names_of(heard)
+    for sound, place in zip(heard, names, strict=True):
+        if sound.note.name is None:
+            pitches[sound.place] = with_name(sound.note.midi, *name_at(place))
+    for doubt in doubts_of(heard, names):
         sound = heard[doubt.at]
         if sound.in_force.enharmonic == "fix":
             pitches[sound.place] = with_name(sound.note.midi, *name_at(doubt.better))
@@ -240,16 +303,28 @@ def _gather(
     bars: Sequence[Draught], pitches: dict[Place, Pitch], remarks: dict[int, list[Diagnostic]]
 ) -> list[Spelled]:
     """Put what was found together bar by bar; holds and repeat signs take the names that they go on with."""
+    touched = {place.bar for place in pitches}
     done: list[Spelled] = []
     plain: tuple[Pitch, ...] | None = None  # of the last bar that is no repeat sign
-    last: dict[int, Pitch] = {}  # the name that a sound had last
     for index, bar in enumerate(bars):
-        own = [h for event in bar.events for h in heads_of(event)]
         if bar.repeat:
+            own = [h for event in bar.events for h in heads_of(event)]
             source = plain if bar.repeat == 1 else done[index - 2].pitches
             names = source if source is not None and len(source) == len(own) else None
             done.append(Spelled(names))
             continue
+        said = tuple(remarks.get(index, ()))
+        held = bool(bar.events) and bar.events[0].held
+        if index not in touched and not held:
+            plain = None
+            done.append(Spelled(None, said) if said else AS_IT_IS)
+            continue
+        last = (
+            {pitch.midi: pitch for pitch in _names(bars[index - 1], done[index - 1])}
+            if held and index
+            else {}
+        )
+        own = [h for event in bar.events for h in heads_of(event)]
         named: list[Pitch] = []
         number = 0
         for event in bar.events:
@@ -258,9 +333,15 @@ def _gather(
                 if event.held and head.kind == "note":
                     pitch = last.get(pitch.midi, pitch)
                 named.append(pitch)
-                last[pitch.midi] = pitch
                 number += 1
         changed = any(h.pitch != pitch for h, pitch in zip(own, named, strict=True))
         plain = tuple(named) if changed else None
-        done.append(Spelled(plain, tuple(remarks.get(index, ()))))
+        done.append(Spelled(plain, said))
     return done
+
+
+def _names(bar: Draught, spelling: Spelled) -> Sequence[Pitch]:
+    """The names of a bar's heads."""
+    if spelling.pitches is not None:
+        return spelling.pitches
+    return [h.pitch for event in bar.events for h in heads_of(event)]

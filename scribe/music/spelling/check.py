@@ -7,7 +7,8 @@ as much while all others stay as typed.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from scribe.music.key import MODES, Key
@@ -144,10 +145,12 @@ def check_key(notes: Sequence[Note], typed: Sequence[int]) -> WrongKey | None:
     of the letters in which the two differ: each at least four times, and at most once in seven as the key in force has
     it. Chord tones do not count: a blues or a chain of dominants leaves its key all the time.
     """
-    own = [place for note, place in zip(notes, typed, strict=True) if not _in_chord(note, place)]
-    if not own:
-        return None
-    key = notes[0].key
+    own = Counter(place for note, place in zip(notes, typed, strict=True) if not _in_chord(note, place))
+    return check_places(notes[0].key, own) if own else None
+
+
+def check_places(key: Key, own: Mapping[int, int]) -> WrongKey | None:
+    """The same for notes known only by how often each place on the line of fifths is struck (no chord tones)."""
     best: WrongKey | None = None
     for by in (1, -1, 2, -2):
         signature = key.fifths + by
@@ -161,16 +164,16 @@ def check_key(notes: Sequence[Note], typed: Sequence[int]) -> WrongKey | None:
                 _same_tonic(key, signature),
                 _outside(own, key.fifths),
                 there,
-                len(own),
+                sum(own.values()),
             )
     return best
 
 
-def _altered(places: Sequence[int], signature: int, by: int) -> bool:
+def _altered(places: Mapping[int, int], signature: int, by: int) -> bool:
     """Whether the letters that `by` more sharps (or flats) alter are altered nearly always."""
     letters = [signature - 1 + k for k in range(by)] if by > 0 else [signature + 5 - k for k in range(-by)]
     for place in letters:
-        kept, changed = places.count(place), places.count(place + (7 if by > 0 else -7))
+        kept, changed = places.get(place, 0), places.get(place + (7 if by > 0 else -7), 0)
         if changed < 4 or changed < 6 * kept:
             return False
     return True
@@ -183,8 +186,8 @@ def _same_tonic(key: Key, signature: int) -> Key | None:
     return None
 
 
-def _outside(places: Sequence[int], signature: int) -> int:
-    return sum(not -1 <= place - signature <= 5 for place in places)
+def _outside(places: Mapping[int, int], signature: int) -> int:
+    return sum(count for place, count in places.items() if not -1 <= place - signature <= 5)
 
 
 def _in_chord(note: Note, place: int) -> bool:

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections import Counter
+from collections.abc import Callable, Iterator, Sequence
 from fractions import Fraction
+from itertools import chain
 
 from scribe.diagnostics import Diagnostic, Hint, Span
 from scribe.music.chord import Chord
 from scribe.music.draught import Draught
-from scribe.music.events import Event, Head
+from scribe.music.events import Head
 from scribe.music.inforce import InForce
 from scribe.music.key import Key
 from scribe.music.name import with_name
@@ -17,9 +19,8 @@ from scribe.music.pitch import name_at
 from scribe.music.resolve import TYPED_ALTER
 from scribe.music.rewrite.bar import CannotWrite, Typed, Wanted, as_typed, rewrite_bar
 from scribe.music.rewrite.edit import Edit, joined
-from scribe.music.spelling.check import Doubt, check_key
+from scribe.music.spelling.check import Doubt, check_places
 from scribe.music.spelling.costs import fifths_of
-from scribe.music.spelling.note import Note
 from scribe.music.spelling.reasons import spoken
 from scribe.source.plain import plain_bar
 from scribe.source.tree import Beat, Group, Letter, Strike, Tone, Word
@@ -73,38 +74,49 @@ def roots(bar: Draught) -> list[tuple[Fraction, tuple[str, int] | None]]:
 # --- the key -----------------------------------------------------------------------------------------------
 
 
-def wrong_keys(bars: Sequence[Draught]) -> Iterator[tuple[int, Diagnostic]]:
-    """Yield a hint for every key that the notes under it clearly contradict, with the bar that shows it first."""
+Places = Callable[[Draught], tuple[tuple[int, ...], tuple[int, ...]]]
+
+
+def wrong_keys(bars: Sequence[Draught], places: Places) -> Iterator[tuple[int, Diagnostic]]:
+    """Yield a hint for every key that the notes under it clearly contradict, with the bar that shows it first.
+
+    `places` gives of each bar the line-of-fifths places of all notes, and of those struck that are no chord tones.
+    """
     run: list[int] = []
+    key: Key | None = None
     for index, bar in enumerate(bars):
-        if run and bar.in_force.key != bars[run[-1]].in_force.key:
-            yield from _wrong_key(bars, run)
-            run = []
+        if key is not bar.in_force.key:
+            if run and key != bar.in_force.key:
+                yield from _wrong_key(bars, run, places)
+                run = []
+            key = bar.in_force.key
         run.append(index)
     if run:
-        yield from _wrong_key(bars, run)
+        yield from _wrong_key(bars, run, places)
 
 
-def _wrong_key(bars: Sequence[Draught], run: Sequence[int]) -> Iterator[tuple[int, Diagnostic]]:
+def _wrong_key(
+    bars: Sequence[Draught], run: Sequence[int], places: Places
+) -> Iterator[tuple[int, Diagnostic]]:
     key = bars[run[0]].in_force.key
     asked = [
         i for i in run if not bars[i].repeat and not bars[i].copied and bars[i].in_force.enharmonic != "free"
     ]
-    scale = frozenset(name_at(key.fifths + k) for k in range(-1, 6))
-    if sum(_strange(bars[i].events, scale) for i in asked) < _FEW:
+    known = [places(bars[i]) for i in asked]
+    names = Counter(chain.from_iterable(names for names, _ in known))
+    if sum(count for place, count in names.items() if not -1 <= place - key.fifths <= 5) < _FEW:
         return
-    heads = [
+    found = check_places(key, Counter(chain.from_iterable(own for _, own in known)))
+    if found is None:
+        return
+    heads = (
         (i, event.onset, head)
         for i in asked
         for event in bars[i].events
         if not event.held
         for head in event.heads
         if head.kind == "note"
-    ]
-    notes = [Note(h.pitch.midi, key, chord_at(bars[i], onset)) for i, onset, h in heads]
-    found = check_key(notes, [h.pitch.fifths for _, _, h in heads])
-    if found is None:
-        return
+    )
     index, _, head = next(
         (i, onset, h)
         for i, onset, h in heads
@@ -122,11 +134,6 @@ def _wrong_key(bars: Sequence[Draught], run: Sequence[int]) -> Iterator[tuple[in
             (Hint(f"if that is the key, write {written}"),),
         ),
     )
-
-
-def _strange(events: Sequence[Event], scale: frozenset[tuple[str, int]]) -> int:
-    """How many names lie outside a scale."""
-    return sum(h.kind == "note" and h.pitch[:2] not in scale for e in events for h in e.heads)
 
 
 def chord_at(bar: Draught, onset: Fraction) -> Chord | None:
