@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from math import ceil
 
 from scribe.engrave.breaks import best_breaks, facts
-from scribe.music.piece import Bar, Piece
+from scribe.music.piece import Bar, Layout, Piece
 
 Run = tuple[int, int]  # bars by index: first, end (exclusive)
 Widths = Callable[[], Sequence[float]]  # natural widths of all bars, worked out when needed
@@ -24,11 +24,14 @@ def runs(piece: Piece, room: float, estimate: Widths, measure: Widths) -> list[R
     bars = piece.bars
     if piece.layout.fit:
         return best_breaks(facts(bars, measure()), room, SIGNS, 0, len(bars))
-    if piece.layout.per_system is not None:
-        cut = by_count(bars, piece.layout.per_system)
-    else:
-        cut = _with_pickups(bars, list(piece.systems))
-    return _divided(bars, cut, room, estimate())
+    return _divided(bars, undivided(bars, piece.systems, piece.layout), room, estimate())
+
+
+def undivided(bars: Sequence[Bar], lines: Sequence[Run], layout: Layout) -> list[Run]:
+    """Return the systems that source lines (`lines`) or a number of bars ask for, however full they are."""
+    if layout.per_system is not None:
+        return by_count(bars, layout.per_system)
+    return _with_pickups(bars, list(lines))
 
 
 def part(cut: Sequence[Run], start: int, end: int) -> list[Run]:

@@ -12,7 +12,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 from itertools import accumulate
-from math import inf
 from typing import NamedTuple
 
 from scribe.engrave import ink as draw
@@ -123,13 +122,6 @@ def plan(before: Bar | None, bars: Sequence[Bar], behind: Bar | None) -> Plan:
     widths = tuple(natural_width(bar, mei) for bar, mei in zip(own, meis[start:end], strict=True))
     worded = tuple(i for i in range(start, end) if meis[i].words)
     return Plan(window, tuple(meis), start, end, Content(document, own, lines, start == 0), widths, worded)
-
-
-def cut(bars: Sequence[Bar], systems: Sequence[Run], layout: Layout) -> list[Run]:
-    """Return the systems of a piece before any is divided for being too full; not for `layout fit`."""
-    piece = Piece(Heading(), tuple(bars), tuple(systems), layout, ())
-    nothing = [0.0] * len(bars)
-    return runs(piece, inf, lambda: nothing, lambda: nothing)
 
 
 def cut_by_density(bars: Sequence[Bar], widths: Sequence[float], layout: Layout, wide: float) -> list[Run]:

@@ -78,33 +78,34 @@ class Engine:
         new = self.sketch = sketch(self._walker.walk(text))
         bars, stale = self._good.fill(new)
         placed = self._systems.place(new, bars, stale)
-        missing = [i for i, each in enumerate(placed) if each.want.key not in self._systems.pictures]
+        cells = [self._systems.pictures.get(each.want.key) for each in placed]
+        missing = [index for index, cell in enumerate(cells) if cell is None]
         first = self._common(new)
         paused = perf_counter()
         answers = self._engraver.draw(placed[i].want.job for i in missing)
         for drawn, (index, answer) in enumerate(zip(missing, answers, strict=True), 1):
-            each = placed[index]
-            if isinstance(answer, Failed):
-                self._systems.pictures[each.want.key] = answer.reason
-            else:
-                try:
-                    self._systems.finish(each, answer)
-                except (
-                    Exception
-                ) as fault:  # one system that cannot be finished must not cost the page the others
-                    self._systems.pictures[each.want.key] = (
-                        f"this system cannot be drawn ({type(fault).__name__})"
-                    )
+            cells[index] = self._finish(placed[index], answer)
             now = perf_counter()
             if drawn < len(missing) and now - paused > _PAUSE:
-                yield self._hand_out(new, placed, missing, first, now - started, done=False)
+                yield self._hand_out(new, placed, cells, missing, first, now - started, done=False)
                 first = {}
                 paused = perf_counter()
                 if stop():
                     answers.close()  # type: ignore[attr-defined]
                     return
-        yield self._hand_out(new, placed, missing, first, perf_counter() - started, done=True)
+        yield self._hand_out(new, placed, cells, missing, first, perf_counter() - started, done=True)
         self._systems.forget(placed)
+
+    def _finish(self, placed: Placed, answer: list[str] | Failed) -> Picture | str:
+        """Finish a system, or say why there is none; remembered either way."""
+        try:
+            if not isinstance(answer, Failed):
+                return self._systems.finish(placed, answer)
+            reason = answer.reason
+        except Exception as fault:  # one system that cannot be finished must not cost the page the others
+            reason = f"this system cannot be drawn ({type(fault).__name__})"
+        self._systems.pictures[placed.want.key] = reason
+        return reason
 
     @property
     def order(self) -> tuple[Entry, ...]:
@@ -130,6 +131,7 @@ class Engine:
         self,
         new: Sketch,
         placed: list[Placed],
+        cells: list[Picture | str | None],
         missing: list[int],
         first: dict[str, object],
         seconds: float,
@@ -137,14 +139,13 @@ class Engine:
         done: bool,
     ) -> Update:
         page = self._page
-        order, failed = self._order(new, placed)
+        order, failed = self._order(new, placed, cells)
         pictures: dict[str, str] = {}
         glyphs: set[Glyph] = set(first.get("glyphs", ()))  # type: ignore[call-overload]
-        for each in placed:
-            picture = self._systems.pictures.get(each.want.key)
-            if isinstance(picture, Picture) and picture.key not in page.pictures:
-                pictures[picture.key] = picture.message
-                glyphs |= picture.glyphs
+        for cell in cells:
+            if isinstance(cell, Picture) and cell.key not in page.pictures:
+                pictures[cell.key] = cell.message
+                glyphs |= cell.glyphs
         fresh = {glyph for glyph in glyphs if glyph.id not in page.glyphs}
         problems = problems_of(new, placed) + tuple(
             not_engraved(reason, new, placed[index]) for index, reason in failed
@@ -167,21 +168,22 @@ class Engine:
         page.progress = progress if isinstance(progress, Progress) else page.progress
         return update
 
-    def _order(self, new: Sketch, placed: list[Placed]) -> tuple[tuple[Entry, ...], list[tuple[int, str]]]:
+    def _order(
+        self, new: Sketch, placed: list[Placed], cells: list[Picture | str | None]
+    ) -> tuple[tuple[Entry, ...], list[tuple[int, str]]]:
         """The systems as they are to stand; where one is not drawn (yet), the one that stood there before."""
         old = self._page.order
+        written = new.written
         entries: list[Entry] = []
         failed: list[tuple[int, str]] = []
-        for index, each in enumerate(placed):
-            picture = self._systems.pictures.get(each.want.key)
-            if isinstance(picture, Picture):
-                key = picture.key
+        for index, (each, cell) in enumerate(zip(placed, cells, strict=True)):
+            if isinstance(cell, Picture):
+                key = cell.key
             else:
                 key = old[index][0] if index < len(old) else ""
-                if picture is not None:
-                    failed.append((index, picture))
-            plan = each.want.plan
-            lines = tuple(new.written[each.first : each.first + plan.end - plan.start])
+                if cell is not None:
+                    failed.append((index, cell))
+            lines = tuple(written[each.first : each.first + each.bars])
             entries.append((key, each.number, lines))
         return tuple(entries), failed
 
@@ -190,7 +192,7 @@ def _stretches(new: Sketch, drawn: list[Placed]) -> tuple[tuple[int, int], ...]:
     """The printed numbers of the bars in these systems, neighbours joined."""
     found: list[tuple[int, int]] = []
     for each in drawn:
-        first, last = each.first, each.first + each.want.plan.end - each.want.plan.start - 1
+        first, last = each.first, each.first + each.bars - 1
         if found and found[-1][1] == first - 1:
             first = found.pop()[0]
         found.append((first, last))

@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from scribe.engrave import live
 from scribe.engrave.ink import Glyph
+from scribe.engrave.layout import undivided
 from scribe.engrave.live import Around, LiveSystem, Plan
 from scribe.live.engraver import Job
 from scribe.live.pointing import notes_of
@@ -47,10 +48,11 @@ class Picture(NamedTuple):
 
 
 class Placed(NamedTuple):
-    """A system in the piece: its bars by index, and the number printed at its start (0: none)."""
+    """A system in the piece: index of its first bar, how many it has, the number printed at its start (0: none)."""
 
     want: Want
     first: int
+    bars: int
     number: int
 
 
@@ -75,7 +77,7 @@ class Systems:
             runs = live.cut_by_density(bars, natural, sketch.layout, room)
             plans = self._planned(bars, runs)
         else:
-            runs = live.cut(bars, sketch.systems, sketch.layout)
+            runs = undivided(bars, sketch.systems, sketch.layout)
             plans = self._planned(bars, runs)
             parts = [live.divided(plan, room) for plan in plans]
             if any(len(part) > 1 for part in parts):
@@ -94,7 +96,7 @@ class Systems:
             old = tuple(i - start for i in range(start, end) if i in stale) if stale else ()
             digits = len(str(number)) if number else 0
             want = Want(plan, widths[index], room, reaches.get(index, NOTHING), digits, old)
-            found.append(Placed(want, start, number))
+            found.append(Placed(want, start, end - start, number))
         return found
 
     def finish(self, placed: Placed, pages: Sequence[str]) -> Picture:

@@ -62,10 +62,11 @@ def spelled(bars: Sequence[Draught]) -> list[Spelled]:
     """Return what the spelling of the whole draft says of each bar."""
     pitches: dict[Place, Pitch] = {}
     remarks: dict[int, list[Diagnostic]] = {}
-    for indices in phrases(bars):
-        if any(asks(bars[i]) for i in indices):
+    known = heard_bars(bars)
+    for indices in _phrases(bars, known):
+        if any(known[i].asks for i in indices):
             _phrase(bars, indices, pitches, remarks)
-    for index, remark in wrong_keys(bars, lambda bar: hearing(bar)[2:]):
+    for index, remark in wrong_keys(bars, known):
         remarks.setdefault(index, []).append(remark)
     if not pitches and not remarks:
         return [AS_IT_IS] * len(bars)
@@ -111,15 +112,19 @@ def heads_of(event: Event) -> tuple[Head, ...]:
 
 def phrases(bars: Sequence[Draught]) -> Iterator[list[int]]:
     """Yield the bars of each phrase by index. Repeat signs and rests are passed over."""
+    return _phrases(bars, heard_bars(bars))
+
+
+def _phrases(bars: Sequence[Draught], known: Sequence[Hearing]) -> Iterator[list[int]]:
     run: list[int] = []
     silent = 0
-    for index, bar in enumerate(bars):
+    for index, (bar, heard) in enumerate(zip(bars, known, strict=True)):
         if bar.section and run:
             yield run
             run, silent = [], 0
         if bar.repeat:
             silent = 0
-        elif hearing(bar).sounds:
+        elif heard.sounds:
             long = len(run) >= LONGEST_PHRASE or (len(run) >= LONG_PHRASE and bar.opens)
             if run and (silent >= LONG_REST or long):
                 yield run
@@ -149,29 +154,40 @@ def _asks(bar: Draught) -> bool:
 class Hearing(NamedTuple):
     """What the passes over a whole draft ask of each bar.
 
-    `names`: the places of all its notes on the line of fifths; `own`: of those struck that are no chord tones.
+    `strange`: how many notes have names outside the key's scale. `own`: places on the line of fifths of the notes
+    struck that are no chord tones, `foreign`: of those, the ones outside the scale.
     """
 
     sounds: bool
     asks: bool
-    names: tuple[int, ...]
+    strange: int
     own: tuple[int, ...]
+    foreign: tuple[int, ...]
+
+
+def heard_bars(bars: Sequence[Draught]) -> list[Hearing]:
+    """Return what there is to know of each bar."""
+    return [bar.spelling or hearing(bar) for bar in bars]  # type: ignore[misc]
 
 
 def hearing(bar: Draught) -> Hearing:
     """Return what there is to know of one bar; a bar is asked once in its life."""
     if bar.spelling is None:
-        struck = [(e.onset, h) for e in bar.events for h in e.heads if h.kind == "note" and not e.held]
+        notes = [(event, head) for event in bar.events for head in event.heads if head.kind == "note"]
         tones = {chord: {t.name for t in chord.tones} for chord in _chords(bar)}
+        own = [
+            head.pitch
+            for event, head in notes
+            if not event.held
+            and not ((chord := chord_at(bar, event.onset)) and head.pitch[:2] in tones[chord])
+        ]
+        low = bar.in_force.key.fifths - 1
         bar.spelling = Hearing(
-            any(e.heads for e in bar.events),
+            any(event.heads for event in bar.events),
             _asks(bar),
-            tuple(h.pitch.fifths for e in bar.events for h in e.heads if h.kind == "note"),
-            tuple(
-                h.pitch.fifths
-                for onset, h in struck
-                if not ((chord := chord_at(bar, onset)) and h.pitch[:2] in tones[chord])
-            ),
+            sum(not low <= head.pitch.fifths <= low + 6 for _, head in notes),
+            tuple(pitch.fifths for pitch in own),
+            tuple(pitch.fifths for pitch in own if not low <= pitch.fifths <= low + 6),
         )
     assert isinstance(bar.spelling, Hearing)
     return bar.spelling

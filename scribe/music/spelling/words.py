@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from itertools import chain
+from typing import Protocol
 
 from scribe.diagnostics import Diagnostic, Hint, Span
 from scribe.music.chord import Chord
@@ -74,14 +75,21 @@ def roots(bar: Draught) -> list[tuple[Fraction, tuple[str, int] | None]]:
 # --- the key -----------------------------------------------------------------------------------------------
 
 
-Places = Callable[[Draught], tuple[tuple[int, ...], tuple[int, ...]]]
+class Places(Protocol):
+    """What is to be known of a bar (see `scribe.music.spelling.bars.Hearing`)."""
+
+    @property
+    def strange(self) -> int: ...
+
+    @property
+    def own(self) -> tuple[int, ...]: ...
+
+    @property
+    def foreign(self) -> tuple[int, ...]: ...
 
 
-def wrong_keys(bars: Sequence[Draught], places: Places) -> Iterator[tuple[int, Diagnostic]]:
-    """Yield a hint for every key that the notes under it clearly contradict, with the bar that shows it first.
-
-    `places` gives of each bar the line-of-fifths places of all notes, and of those struck that are no chord tones.
-    """
+def wrong_keys(bars: Sequence[Draught], places: Sequence[Places]) -> Iterator[tuple[int, Diagnostic]]:
+    """Yield a hint for every key that the notes under it clearly contradict, with the bar that shows it first."""
     run: list[int] = []
     key: Key | None = None
     for index, bar in enumerate(bars):
@@ -96,17 +104,18 @@ def wrong_keys(bars: Sequence[Draught], places: Places) -> Iterator[tuple[int, D
 
 
 def _wrong_key(
-    bars: Sequence[Draught], run: Sequence[int], places: Places
+    bars: Sequence[Draught], run: Sequence[int], places: Sequence[Places]
 ) -> Iterator[tuple[int, Diagnostic]]:
     key = bars[run[0]].in_force.key
     asked = [
         i for i in run if not bars[i].repeat and not bars[i].copied and bars[i].in_force.enharmonic != "free"
     ]
-    known = [places(bars[i]) for i in asked]
-    names = Counter(chain.from_iterable(names for names, _ in known))
-    if sum(count for place, count in names.items() if not -1 <= place - key.fifths <= 5) < _FEW:
+    if sum(places[i].strange for i in asked) < _FEW:
         return
-    found = check_places(key, Counter(chain.from_iterable(own for _, own in known)))
+    foreign = Counter(chain.from_iterable(places[i].foreign for i in asked))
+    if max(foreign.values(), default=0) < _FEW:  # no letter is altered often enough
+        return
+    found = check_places(key, Counter(chain.from_iterable(places[i].own for i in asked)))
     if found is None:
         return
     heads = (
