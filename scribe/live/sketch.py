@@ -31,7 +31,7 @@ from scribe.music.form import (
 from scribe.music.piece import Bar, Heading, Layout, Piece
 from scribe.music.progress import Progress, progress
 from scribe.music.roadmap import SIGNS, Remark
-from scribe.music.spelling.bars import respelled, spelled
+from scribe.music.spelling.bars import AS_IT_IS, respelled, spelled
 from scribe.source.read import MOST_FAULTS, faults_left_out
 
 _FEW = 8  # ways to settle one line that are remembered
@@ -171,6 +171,7 @@ def sketch(walk: Walk) -> Sketch:
         lines = list(zip(played, (bar.line for bar in draughts), strict=True))
         passes = endings(draughts, lines)
     spellings = spelled(draughts)
+    as_it_is = all(each is AS_IT_IS for each in spellings)
     bars: list[Bar] = []
     settled: list[tuple[int, Settled]] = []
     last: Head | None = None
@@ -181,7 +182,7 @@ def sketch(walk: Walk) -> Sketch:
         here = None if passes is None else tuple(passes[first:end])
         if here is not None and all(each is NO_ENDING for each in here):
             here = None
-        names = tuple(spellings[first:end])
+        names = None if as_it_is else tuple(spellings[first:end])
         key = (before, behind, last and last.pitch, here, names)
         found = step.settled.get(key)
         if found is None:

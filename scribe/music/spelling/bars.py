@@ -63,9 +63,10 @@ def spelled(bars: Sequence[Draught]) -> list[Spelled]:
     pitches: dict[Place, Pitch] = {}
     remarks: dict[int, list[Diagnostic]] = {}
     known = heard_bars(bars)
-    for indices in _phrases(bars, known):
-        if any(known[i].asks for i in indices):
-            _phrase(bars, indices, pitches, remarks)
+    if any(heard.asks for heard in known):
+        for indices in _phrases(bars, known):
+            if any(known[i].asks for i in indices):
+                _phrase(bars, indices, pitches, remarks)
     for index, remark in wrong_keys(bars, known):
         remarks.setdefault(index, []).append(remark)
     if not pitches and not remarks:
