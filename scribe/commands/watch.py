@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 import sys
 import time
-import webbrowser
 from pathlib import Path
 
 import click
@@ -63,20 +62,27 @@ def command(
             f"--editor {editor}: expected a link with {{path}}, {{line}} and {{column}} such as "
             "`editor://open?file={path}&line={line}`"
         )
-    # Everything below needs the engraver and the web: not imported before there is something to show.
+    # The engraver's process starts while everything else is imported.
+    from scribe.live.engraver import Engraver
+
+    engraver = Engraver()
+    if at is None:
+        engraver.start()
     from scribe.live.session import Options, Session, running
 
     if at is not None and (page := running(target, at)):
         click.echo(f"{page}: moved to line {at}")
         return
     options = Options(target, port, at or 0, editor, Path(out) if out else None, pdf, poll)
-    session = Session(options, _say)
+    session = Session(options, engraver, _say)
     if once:
         sys.exit(session.once())
 
     def ready(url: str) -> None:
         click.echo(f"{path}: watched at {url} (Ctrl-C ends)")
         if opened:
+            import webbrowser
+
             webbrowser.open(url)
 
     session.run(ready)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import os
-import urllib.request
 from collections.abc import Callable
 from hashlib import blake2b
 from pathlib import Path
@@ -38,11 +37,11 @@ class Options(NamedTuple):
 class Session:
     """A running `scribe watch`. `say` gets one line a save."""
 
-    def __init__(self, options: Options, say: Say) -> None:
+    def __init__(self, options: Options, engraver: Engraver, say: Say) -> None:
         self.options = options
         self.folder = Folder.of(options.target)
         self._say = say
-        self._engraver = Engraver()
+        self._engraver = engraver
         self._printer = Printer(options.out, options.pdf, say) if options.out else None
 
     def once(self) -> int:
@@ -179,6 +178,8 @@ class _Note:
 
 def running(target: Path, line: int) -> str:
     """Move the page of a watch that runs already to a line of `target`; returns its address, empty if none runs."""
+    import urllib.request
+
     own = Folder.of(target)
     tries = [own, *(Folder(parent) for parent in own.root.resolve().joinpath("x").parents)]
     for folder in tries:
