@@ -70,10 +70,11 @@ def test_two_digit_frets_in_sixteenths_do_not_touch() -> None:
 
 
 def test_letters_of_hammer_ons_stand_in_the_tablature_only() -> None:
-    """H between two fretted notes is written once, under the staff; between notes without a fret, at the staff."""
-    system = drawn("show tab\n| D:2hD:4 D:5 ghb g |")[0]
-    places = [each.y > system.engraved.bottom + SPACE for each in system.placed if each.kind == "letters"]
-    assert sorted(places) == [False, True]
+    """H is written once, under the staff; where no tablature is shown, at the staff."""
+    for show, under in (("tab", [True]), ("none", [False])):
+        system = drawn(f"show {show}\n| D:2hD:4 D:5 |")[0]
+        letters = [each for each in system.placed if each.kind == "letters"]
+        assert [each.y > system.engraved.bottom + 2 * SPACE for each in letters] == under
 
 
 def test_slides_are_drawn_in_both() -> None:
@@ -82,3 +83,20 @@ def test_slides_are_drawn_in_both() -> None:
     slides = [each.box for each in system.placed if each.kind == "slide" and each.box]
     assert len(slides) == 2
     assert sum(box.top > system.engraved.bottom + SPACE for box in slides) == 1
+
+
+def test_tablature_is_never_empty() -> None:
+    """Notes typed as letters get the place where the hand plays them; what cannot be played stays empty."""
+    system = drawn("show tab\n| A B D:0 E |")[0]
+    frets = [each.ink.text for each in sorted(system.placed, key=lambda each: each.x) if each.kind == "fret"]
+    assert frets == ["0", "2", "0", "2"]
+    assert not [
+        each for each in drawn("instrument flute\nshow tab\n| a b d e |")[0].placed if each.kind == "fret"
+    ]
+
+
+def test_fingers_and_positions_are_found() -> None:
+    """Open strings are 0; fifth fret under the first finger is fifth position (common practice)."""
+    system = drawn("show fingers positions\n| E:0 A:5 A:7 A:8 |")[0]
+    assert words(system, "fingers") == ["0", "1", "3", "4"]
+    assert words(system, "position") == ["V"]

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import NamedTuple
 
 from scribe.engrave.above import (
@@ -16,8 +17,9 @@ from scribe.engrave.above import (
 )
 from scribe.engrave.below import Hairpin, hairpins, place_doubts, place_dynamics
 from scribe.engrave.canvas import Canvas, Placed
+from scribe.engrave.hand import Key
 from scribe.engrave.ink import Glyph
-from scribe.engrave.labels import place_labels, place_positions
+from scribe.engrave.labels import place_fingers, place_labels, place_positions
 from scribe.engrave.measure import Engraved
 from scribe.engrave.mei.bar import BarMei
 from scribe.engrave.mei.lines import Lines
@@ -65,6 +67,8 @@ class Whole(NamedTuple):
     lines: Lines
     hairpins: tuple[Hairpin, ...]
     said: dict[str, str]
+    fingers: Mapping[Key, int] = MappingProxyType({})
+    positions: Mapping[Key, int] = MappingProxyType({})
 
 
 def whole(bars: tuple[Bar, ...], meis: tuple[BarMei, ...], lines: Lines) -> Whole:
@@ -87,6 +91,7 @@ def compose(engraved: Engraved, piece: Whole, start: int, end: int, width: float
     place_letters(canvas, letters, tab_ids(bars, meis))
     for index, mei in enumerate(meis, start):
         place_signs(canvas, index, mei)
+        place_fingers(canvas, index, bars[index - start], mei, piece.fingers)
         place_tuplets(canvas, mei)
         place_double_repeat(canvas, index, bars[index - start])
     place_labels(canvas, bars, meis)
@@ -94,7 +99,7 @@ def compose(engraved: Engraved, piece: Whole, start: int, end: int, width: float
     place_dynamics(canvas, meis, piece.hairpins, len(piece.bars) - 1)
     bottom = place_tab(canvas, bars, meis, lines, letters) if shows_tab(bars) else canvas.bottom
     place_bar_number(canvas, bars[0], start == 0)
-    place_positions(canvas, bars, piece.bars[start - 1] if start else None)
+    place_positions(canvas, bars, meis, piece.positions, piece.bars[start - 1] if start else None)
     place_chords(canvas, meis)
     place_words(canvas, meis)
     place_endings(canvas, bars)

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from scribe.engrave import ink as draw
 from scribe.engrave.canvas import Canvas
+from scribe.engrave.hand import Key
 from scribe.engrave.ink import GREY, Ink
 from scribe.engrave.mei.bar import BarMei
 from scribe.engrave.mei.transpose import written_pitch
@@ -55,18 +56,59 @@ def place_labels(canvas: Canvas, bars: Sequence[Bar], meis: Sequence[BarMei]) ->
         )
 
 
-def place_positions(canvas: Canvas, bars: Sequence[Bar], before: Bar | None) -> None:
-    """Set a Roman numeral above each bar at which `position` changes, where `show positions` is on."""
-    items = []
-    held = before.position if before is not None and "positions" in before.shown.what else None
-    for offset, bar in enumerate(bars):
-        if "positions" not in bar.shown.what:
-            held = None
+def place_fingers(canvas: Canvas, index: int, bar: Bar, mei: BarMei, fingers: Mapping[Key, int]) -> None:
+    """Set the fingers above the notes of a bar, those of a stack over each other (0: open string)."""
+    if "fingers" not in bar.shown.what or mei.face != "notes":
+        return
+    places = dict(mei.notes.at)
+    for number, event in enumerate(bar.music.events):
+        head = canvas.head(places.get(event.onset, ""))
+        found = [fingers.get((index, number, each)) for each in range(len(event.heads))]
+        if head is None or event.held or all(finger is None for finger in found):
             continue
-        if bar.position is not None and bar.position != held:
-            x = canvas.bar(canvas.start + offset).content_left + 0.7 * SPACE
-            items.append(Item(draw.text(roman(bar.position), "serif-semibold", 340.0), x, "position"))
-        held = bar.position
+        what = _stacked([_FINGERS.get(finger, str(finger)) if finger is not None else "" for finger in found])
+        assert what.box is not None
+        x = head.middle - what.advance / 2
+        high = canvas.sky.highest(min(x, head.left), max(x + what.advance, head.right))
+        canvas.put(what, x, min(high, canvas.top - 0.2 * SPACE) - 0.25 * SPACE - what.box.bottom, "fingers")
+
+
+_FINGERS = {5: "T"}  # the thumb on the string
+
+
+def place_positions(
+    canvas: Canvas,
+    bars: Sequence[Bar],
+    meis: Sequence[BarMei],
+    positions: Mapping[Key, int],
+    before: Bar | None,
+) -> None:
+    """Set a Roman numeral above each bar at which `position` changes, and where the hand was found to move, above
+    each note at which it does; where `show positions` is on.
+    """
+    items = []
+    typed = before.position if before is not None and "positions" in before.shown.what else None
+    held: int | None = None
+    for offset, (bar, mei) in enumerate(zip(bars, meis, strict=True)):
+        if "positions" not in bar.shown.what:
+            typed = held = None
+            continue
+        here = []
+        if bar.position is not None:
+            if bar.position != typed:
+                here.append((bar.position, canvas.bar(canvas.start + offset).content_left + 0.7 * SPACE))
+            held = bar.position
+        else:
+            places = dict(mei.notes.at)
+            for number, event in enumerate(bar.music.events):
+                at = positions.get((canvas.start + offset, number, 0))
+                head = canvas.head(places.get(event.onset, ""))
+                if at is not None and head is not None and not event.held and at != held:
+                    here.append((at, head.left))
+                    held = at
+        typed = bar.position
+        for at, x in here:
+            items.append(Item(draw.text(roman(at), "serif-semibold", 340.0), x, "position"))
     set_row(canvas, items, "above", air=0.3 * SPACE, nearest=0.8 * SPACE, apart=0.5 * SPACE)
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from scribe.engrave.above import chord_width
 from scribe.engrave.compose import System, Whole, compose, whole
 from scribe.engrave.density import natural_width, system_widths
+from scribe.engrave.hand import with_hands
 from scribe.engrave.layout import Run
 from scribe.engrave.mei.accidentals import Altered
 from scribe.engrave.mei.bar import BarMei, write_bar
@@ -25,13 +26,15 @@ def prepare(piece: Piece) -> Whole:
     """Return all bars as MEI, with what leads from bar to bar."""
     meis: list[BarMei] = []
     before: Altered = ()
-    for bar in piece.bars:
+    hands = with_hands(piece.bars)
+    for bar in hands.bars:
         if bar.new_key:
             before = ()
         mei = write_bar(bar, before, chord_width)
         meis.append(mei)
         before = mei.altered
-    return whole(piece.bars, tuple(meis), trace(piece.bars, meis))
+    found = whole(hands.bars, tuple(meis), trace(hands.bars, meis))
+    return found._replace(fingers=hands.fingers, positions=hands.positions)
 
 
 def system_meis(piece: Whole, runs: Sequence[Run]) -> list[SystemMei]:

@@ -20,10 +20,10 @@ from scribe.engrave.options import SPACE
 from scribe.engrave.skyline import Skyline
 from scribe.music.piece import Bar
 
-_STRINGS = 1.55 * SPACE  # between two strings
+_STRINGS = 1.75 * SPACE  # between two strings
 _LINE = 13.0
 _LINE_COLOR = "#555"
-_SIZE = 385.0  # em of a fret number
+_SIZE = 375.0  # em of a fret number
 _FACES = (1.0, 0.88, 0.78, 0.7)  # sizes tried until no two numbers touch
 _AIR = 45.0  # left and right of a number, where its string is interrupted
 
