@@ -112,6 +112,13 @@ def test_bars_without_notes_keep_a_bar_s_width() -> None:
     assert min(widths[1:]) > 0.6 * widths[0]
 
 
+def test_a_two_bar_repeat_is_little_wider_than_a_plain_bar() -> None:
+    """One sign stands for both bars: they need no more than half as much again as one (by eye)."""
+    system = draw_systems(prepare(piece("| g b d b | a c b d | %% | g b d b |")), [(0, 5)], 17000.0)[0]
+    wide = [bar.right - bar.left for bar in system.engraved.bars]
+    assert 0.8 * wide[1] < wide[2] + wide[3] < 1.5 * wide[1]
+
+
 def test_a_sparse_system_keeps_the_density_of_the_others() -> None:
     """One bar after lines of four is not stretched to the whole width."""
     found = piece("\n".join(["| g b d f | a c e d | g b d f | a c e d |"] * 3) + "\n| g b d f |")

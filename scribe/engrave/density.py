@@ -18,7 +18,7 @@ from scribe.music.piece import Bar
 
 _STANDS = re.compile(r">(i+)<")  # the stand-ins of chord symbols
 _ACCIDENTAL, _GRACE = 115.0, 220.0
-_LEAST = 2700.0  # what `measureMinWidth` gives a bar
+_LEAST = 2700.0  # a usual bar of light music
 _RAGGED = 0.62  # a system below this share of the usual fill is not stretched to the whole width
 _USUAL = 0.5  # the least fill that is usual: a line of two light bars is stretched, a single bar is not
 
@@ -29,12 +29,12 @@ def natural_width(bar: Bar, mei: BarMei) -> float:
         return _LEAST
     length = float(bar.music.length or bar.in_force.bar_length)
     onsets = {float(onset) for onset, _ in mei.notes.at}
-    onsets.update(_beats(bar.in_force.metre))
+    onsets.update((0.0,) if mei.face == "double repeat" else _beats(bar.in_force.metre))
     extra = _ACCIDENTAL * mei.staff.count("accid=") + _GRACE * mei.staff.count(" grace=")
     wide: float = BAR + stretch(onsets, 0.0, length) + extra
     letters = sum(stand.count("i") for stand in _STANDS.findall(mei.staff))
     wide = max(wide, 0.5 * BAR + letters * LETTER)
-    least = _LEAST if bar.in_force.length is None else BAR
+    least = BAR if bar.in_force.length is not None or mei.face == "double repeat" else _LEAST
     return max(least, wide)
 
 

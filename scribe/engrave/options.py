@@ -26,7 +26,7 @@ _LOOK: dict[str, object] = {
     # Short notes keep their room, long ones do not sprawl.
     "spacingLinear": 0.25,
     "spacingNonLinear": 0.52,
-    "measureMinWidth": 30,
+    "measureMinWidth": 15,
     # Air between the signs at a system's start and the first note.
     "rightMarginClef": 1.3,
     "rightMarginKeySig": 1.8,

@@ -30,6 +30,7 @@ START = ""  # the anchor of words at a bar's start that has no note there
 END = "|"  # the anchor of words behind a bar's last note: they stand before the barline, to its left
 
 _TUPLET = re.compile(r' bracket\.visible="\w+"')
+_CELL = '<space dur="1"/>'
 _UNSEEN = ' bracket.visible="false" num.visible="false"'
 
 ChordWidth = Callable[[PlacedChord], float]
@@ -112,6 +113,8 @@ def _write(bar: Bar, before: Altered, chord_width: ChordWidth) -> BarMei:
     # Where notes and rests stand on every beat, they hold the bar open by themselves.
     on_beats = beats_of(bar.in_force.metre, length) <= {onset for onset, _ in notes.at}
     grid = "" if bar.rests > 1 or on_beats else beat_grid(bar.in_force.metre, length)
+    if face == "double repeat":
+        grid = _CELL  # one sign for two bars: together little more than a plain one
     if not layer:  # nothing to see: the grid alone
         layer, grid = grid, ""
     second = f'<layer n="2">{grid}</layer>' if grid else ""
