@@ -104,7 +104,7 @@ def sheet_svg(
     return (
         '<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink"'
         f' width="{number(width / 100, 2)}mm" height="{number(height / 100, 2)}mm"'
-        f' viewBox="0 0 {number(width)} {number(height)}" role="img">'
+        f' viewBox="0 0 {number(width)} {number(height)}" role="graphics-document">'
         f"<title>{escape(title)}</title><desc>{escape(about)}</desc>"
         f"<defs>{defs(glyphs)}</defs>{''.join(groups)}</svg>\n"
     )
