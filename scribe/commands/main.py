@@ -17,6 +17,9 @@ COMMANDS = {
     "notes": ("notes", "List every note of a draft: place, length, pitch, degree."),
     "fingering": ("fingering", "Find ways to finger a line: string, fret, finger, position."),
     "arrange": ("arrange", "Make a bass line of another instrument's line."),
+    "spell": ("spell", "Look through the names of notes, and put them right."),
+    "transpose": ("transpose", "Move a draft into another key."),
+    "rewrite": ("rewrite", "Write notes by letter, degree or fret."),
     "explain": ("explain", "Explain the code of a diagnostic."),
 }
 

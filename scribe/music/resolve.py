@@ -35,16 +35,25 @@ class Contour:
     from_fret: bool = False
 
     def reach(self, letter: str, alter: int, marks: int) -> Pitch:
-        """Return the octave of a name: nearest on the staff, or by `marks` the next ones above or below."""
+        """Return the octave of a name: the nearest one, or by `marks` the next ones above or below.
+
+        Near and next go by the staff; after a fret by semitones, for its name is found later and must not matter.
+        """
+        if self.from_fret:
+            up = (NATURAL[LETTERS.index(letter)] + alter - self.pitch.midi) % 12
+            if marks > 0:
+                by = (up or 12) + 12 * (marks - 1)
+            elif marks < 0:
+                by = up - 12 + 12 * (marks + 1)
+            else:
+                by = up if up <= 6 else up - 12
+            return with_name(self.pitch.midi + by, letter, alter)
         here = self.pitch.staff
         step = (LETTERS.index(letter) - here) % 7  # the name's place above: 0 to 6
         if marks > 0:
             return at_staff(here + (step or 7) + 7 * (marks - 1), alter)
         if marks < 0:
             return at_staff(here - ((7 - step) % 7 or 7) - 7 * (-marks - 1), alter)
-        if self.from_fret:
-            up = (NATURAL[LETTERS.index(letter)] + alter - self.pitch.midi) % 12
-            return with_name(self.pitch.midi + (up if up <= 6 else up - 12), letter, alter)
         return at_staff(here + (step if step <= 3 else step - 7), alter)
 
 

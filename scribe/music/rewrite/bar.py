@@ -50,10 +50,11 @@ class Wanted(NamedTuple):
 
 
 class CannotWrite(Exception):
-    """A note that cannot be written as wanted; carries its place in the bar and the reason."""
+    """A note that cannot be written as wanted; carries a diagnostic's code, its place in the bar and the reason."""
 
-    def __init__(self, span: Span, message: str) -> None:
+    def __init__(self, code: str, span: Span, message: str) -> None:
         super().__init__(message)
+        self.code = code
         self.span = span
         self.message = message
 
@@ -80,7 +81,7 @@ def rewrite_bar(
     no other text are left alone. Raises `CannotWrite`.
     """
     plain, _ = plain_bar(text)
-    walk = _Rewriter(plain, events, after, chords, wanted)
+    walk = _Rewriter(plain, events, before, after, chords, wanted)
     walk.run(place(plain, parse_bar(plain).words, before).slots)
     return _edits(plain, walk.written)
 
@@ -119,6 +120,14 @@ def _edits(text: str, written: Sequence[_Written]) -> list[Edit]:
     return edits
 
 
+class _Contours(NamedTuple):
+    """Where the next octave is measured from: as the bar will stand, and as it stands; `home`: no note came before."""
+
+    new: Contour
+    old: Contour
+    home: bool = False
+
+
 class _Rewriter:
     """Walks through a bar as the pitch stage does, with the contour of what will be typed."""
 
@@ -126,6 +135,7 @@ class _Rewriter:
         self,
         text: str,
         events: Sequence[Event],
+        before: InForce,
         after: InForce,
         chords: Sequence[tuple[Fraction, Name]],
         wanted: Callable[[Typed], Wanted],
@@ -137,14 +147,14 @@ class _Rewriter:
         self.heads = {
             h.span: h for e in events if not e.held for h in (*e.heads, *(g.head for g in e.graces))
         }
-        self.contour = Contour(after.home)
+        self.contours = _Contours(Contour(after.home), Contour(before.home), home=True)
         self.root = after.chord.root if after.chord else None
         self.string = 0  # on which a fret of this word lies that does not name one
         self.end = 0  # of the note before
         self.written: list[_Written] = []
 
     def run(self, slots: Sequence[PlacedSlot]) -> None:
-        started: dict[int, Contour] = {}
+        started: dict[int, _Contours] = {}
         for index, placed in enumerate(slots):
             while self.chords and self.chords[0][0] <= placed.onset:
                 self.root = self.chords.pop(0)[1]
@@ -152,23 +162,23 @@ class _Rewriter:
                 continue
             if placed.again is not None:
                 if placed.again in started:
-                    started[index] = self.contour = started[placed.again]
+                    started[index] = self.contours = started[placed.again]
                 continue
             self._strike(placed.slot)
             if placed.slot.tones[0].name not in ("dead", "unheard"):
-                started[index] = self.contour
+                started[index] = self.contours
 
     def _strike(self, slot: Strike) -> None:
-        before = self.contour
+        before = self.contours
         for grace in slot.graces:
             self._note(grace.tone, before, stacked=False)
         above = before
         for number, tone in enumerate(slot.tones):
             above = self._note(tone, above, stacked=number > 0)
             if number == 0 and tone.name not in ("dead", "unheard"):
-                self.contour = above
+                self.contours = above
 
-    def _note(self, tone: Tone, contour: Contour, stacked: bool) -> Contour:
+    def _note(self, tone: Tone, contours: _Contours, stacked: bool) -> _Contours:
         """Take a note in; returns what the next one of a stack is measured from."""
         head = self.heads[tone.span]
         gap = self.text[self.end : tone.span.start]
@@ -178,20 +188,30 @@ class _Rewriter:
         if tone.name in ("dead", "unheard"):
             if tone.pin:
                 self.string = head.string or 0
-                return Contour(head.pitch)
-            return Contour(Pitch(contour.pitch.letter, 0, contour.pitch.octave))
-        want = self.wanted(Typed(tone, head))
+                return _Contours(Contour(head.pitch), Contour(head.pitch))
+            new, old = (Contour(Pitch(c.pitch.letter, 0, c.pitch.octave)) for c in contours[:2])
+            return _Contours(new, old)
+        typed = Typed(tone, head)
+        want = self.wanted(typed)
         parts = pieces(self.text, tone.span)
+        old = Contour(head.pitch, typed.form == "fret")
         if want.form == "fret":
             marks = 0 if tone.contour else None
             self.written.append(_Written(parts, self._place(tone, head, want, parts), marks, bare=True))
             self.string = want.string
-            return Contour(want.pitch, from_fret=True)
+            return _Contours(Contour(want.pitch, from_fret=True), old)
         name = parts.name if self._means(tone, want) else self._name(tone, want)
-        needed = self._marks(tone, want.pitch, contour, stacked)
+        # Marks stay where they still say the same; of a bar's first note only those that were not needed before.
+        kept = not contours.home or tone.contour != _needed(head.pitch, contours.old, stacked)
+        first = tone.contour if kept else 0
+        needed = _needed(want.pitch, contours.new, stacked, first)
+        if needed is None:
+            raise CannotWrite(
+                "out-of-range", tone.span, f"{want.pitch} cannot be reached from {contours.new.pitch}"
+            )
         marks = None if needed == tone.contour else needed
         self.written.append(_Written(parts, name, marks, bare=False))
-        return Contour(want.pitch)
+        return _Contours(Contour(want.pitch), old)
 
     def _place(self, tone: Tone, head: Head, want: Wanted, parts: Pieces) -> str:
         before = self.text[tone.span.start - 1 : tone.span.start] if tone.span.start else ""
@@ -206,7 +226,9 @@ class _Rewriter:
         if self.after.degrees == "key":
             return self.after.key.tonic_fifths
         if self.root is None:
-            raise CannotWrite(tone.span, "a degree of the chord, but no chord is in force here")
+            raise CannotWrite(
+                "degree-no-chord", tone.span, "a degree of the chord, but no chord is in force here"
+            )
         return FIFTHS[LETTERS.index(self.root[0])] + 7 * self.root[1]
 
     def _means(self, tone: Tone, want: Wanted) -> bool:
@@ -227,18 +249,21 @@ class _Rewriter:
         else:
             name = letter_text(want.pitch, self.after.key, want.small)
         if name is None:
-            raise CannotWrite(tone.span, f"{want.pitch.name} would need more than two accidentals")
+            raise CannotWrite(
+                "triple-accidental", tone.span, f"{want.pitch.name} would need more than two accidentals"
+            )
         return name
 
-    def _marks(self, tone: Tone, pitch: Pitch, contour: Contour, stacked: bool) -> int:
-        """The octave marks that a note needs: those it has if they still do."""
-        for marks in (tone.contour, 0, *(m for n in range(1, 10) for m in (n, -n))):
-            if not stacked:
-                found = contour.reach(pitch.letter, pitch.alter, marks)
-            elif marks >= 0:
-                found = Contour(contour.pitch).reach(pitch.letter, pitch.alter, 1 + marks)
-            else:
-                continue
-            if found == pitch:
-                return marks
-        raise CannotWrite(tone.span, f"{pitch} cannot be reached from {contour.pitch}")
+
+def _needed(pitch: Pitch, contour: Contour, stacked: bool, first: int = 0) -> int | None:
+    """The octave marks that lead to a pitch, `first` if those do; None if none do."""
+    for marks in (first, 0, *(m for n in range(1, 10) for m in (n, -n))):
+        if not stacked:
+            found = contour.reach(pitch.letter, pitch.alter, marks)
+        elif marks >= 0:
+            found = Contour(contour.pitch).reach(pitch.letter, pitch.alter, 1 + marks)
+        else:
+            continue
+        if found == pitch:
+            return marks
+    return None

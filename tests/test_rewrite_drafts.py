@@ -1,0 +1,333 @@
+"""Rewriting drafts: into another key and back, into another way of writing; what sounds is what sounded."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from scribe import compile
+from scribe.diagnostics import Span
+from scribe.music.interval import Interval, parse_interval
+from scribe.music.rewrite.bar import Form
+from scribe.music.rewrite.edit import Edit, apply, joined
+from scribe.music.rewrite.respell import explain_bar, respell
+from scribe.music.rewrite.transpose import first_key, interval_to, parse_target, signs_of, transpose
+from scribe.music.rewrite.ways import rewrite
+from tests.pieces import random_draft
+
+INTERVALS = ["up P4", "down P4", "up m2", "down M2", "up M3", "up A4", "down P5", "up P8"]
+
+
+def interval(text: str) -> Interval:
+    found = parse_interval(text)
+    assert found is not None
+    return found
+
+
+def midi(text: str) -> list[int | None]:
+    """Everything that sounds in a draft without errors."""
+    compiled = compile(text)
+    assert not [d for d in compiled.diagnostics if d.severity == "error"]
+    return [n.midi for n in compiled.notes]
+
+
+def names(text: str) -> list[str]:
+    return [str(n.pitch) for n in compile(text).notes]
+
+
+def moved(text: str, where: str) -> str:
+    """A draft moved as `scribe transpose` would; it must be possible."""
+    target = parse_target(where)
+    assert target is not None
+    key = first_key(compile(text).draft)
+    by = interval_to(key, target)
+    assert isinstance(by, Interval), by
+    result = transpose(text, by, signs_of(key, target))
+    assert result.faults == ()
+    return result.text
+
+
+# --- transposing -------------------------------------------------------------------------------------------
+
+DRAFT = """; a made-up line
+title   Window Seat   ; sketch
+key     G minor
+tempo   96
+
+[A]
+0:04.2 | @Gm9 g--. .-^g- b.c- d  | @C13/E c.-c -.B a(g) / |   ; two bars
+| @D7#9 A:5>:9 qF# ,eda? 'mf . |: 5b3 #4^1 "easy" x e+b :|
+"""
+
+
+MOVED = """; a made-up line
+title   Window Seat   ; sketch
+key     C minor
+tempo   96
+
+[A]
+0:04.2 | @Cm9 c--. .-^c- e.f- g  | @F13/A ^f.-f -.E d(c) / |   ; two bars
+| @G7#9 A:10>:14 qB ,agd? 'mf . |: ^5b3 #4^1 "easy" x a+e :|
+"""
+
+
+def test_notes_chords_and_keys_move_and_all_else_stays() -> None:
+    """A fourth up: letters through the new key, degrees as they are, frets five further; comments and blanks stay."""
+    assert moved(DRAFT, "up P4") == MOVED
+    assert moved(MOVED, "down P4") == DRAFT
+
+
+@pytest.mark.parametrize(
+    ("key", "where", "there"),
+    [
+        ("G minor", "to Ab minor", "Ab minor"),
+        ("G minor", "to Ab", "Ab minor"),
+        ("F", "to F#", "F#"),
+        ("F", "up A1", "F#"),
+        ("F", "up m2", "Gb"),
+        ("B", "up m2", "C"),
+        ("B", "up P4", "E"),
+        ("F#", "up P4", "B"),
+        ("Db", "down m3", "Bb"),
+        ("C", "down m2", "B"),
+        ("E", "up A4", "Bb"),
+        ("D dorian", "up m3", "F dorian"),
+        ("bb", "down M2", "ab"),
+    ],
+)
+def test_keys_move_to_a_key_with_few_signs(key: str, where: str, there: str) -> None:
+    """A key of six signs at most, or the one asked for by name; mode and way of writing stay."""
+    assert moved(f"key {key}\n| g b d g |\n", where).splitlines()[0] == f"key {there}"
+
+
+def test_a_draft_without_a_key_gets_one() -> None:
+    """C major is what it stood in."""
+    assert moved("; for two\n| c e g b |\n| c |\n", "up P4") == "; for two\nkey F\n| ^f a c e |\n| ^f |\n"
+
+
+def test_the_mode_stays() -> None:
+    """A minor draft cannot be moved to a major key: that would be another piece."""
+    draft = compile("key G minor\n| g |\n").draft
+    target = parse_target("to Ab major")
+    assert target is not None
+    said = interval_to(first_key(draft), target)
+    assert (
+        said == "the draft begins in G minor, and transposing keeps the mode: expected `to` and a minor key"
+    )
+
+
+def test_the_shortest_way_is_taken() -> None:
+    """To a key: up or down, whichever is nearer; a tritone goes up."""
+    for goal, way in (("to D", "up M2"), ("to A", "down m3"), ("to F#", "up A4"), ("to Gb", "up d5")):
+        target = parse_target(goal)
+        assert target is not None
+        assert str(interval_to(first_key(compile("| c |\n").draft), target)) == way
+
+
+def test_what_leaves_the_fretboard_is_a_fault_and_nothing_moves() -> None:
+    """Frets and pins stay on their string."""
+    text = "| A:3 ^g:D E:1 A:20 |\n"
+    down, up = transpose(text, interval("down A4")), transpose(text, interval("up P5"))
+    assert down.text == up.text == text
+    assert [f.message for f in down.faults] == [
+        "bar 1: Gb1 would lie 3 semitones below its open string",
+        "bar 1: Db2 would lie 1 semitone below its open string",
+        "bar 1: Cb1 would lie 5 semitones below its open string",
+    ]
+    assert [f.message for f in up.faults] == ["bar 1: C4 would lie at fret 27"]
+    assert {f.code for f in (*down.faults, *up.faults)} == {"off-fretboard"}
+
+
+@pytest.mark.parametrize("where", INTERVALS)
+def test_moved_drafts_sound_moved_and_come_back_the_same(where: str) -> None:
+    """Any draft: everything sounds so many semitones higher; back again the text is what it was, sign for sign.
+
+    Before, the draft is brought into the form that moving gives: no needless octave marks, roots of chords near their
+    key. Letters alone: frets would leave the fretboard.
+    """
+    by = interval(where)
+    back = interval(f"{'down' if where.startswith('up') else 'up'} {where.split()[1]}")
+    came_back = 0
+    for seed in range(40):
+        text = plain(seed)
+        there = transpose(text, by)
+        if there.faults:
+            assert {f.code for f in there.faults} == {"out-of-range"}  # below what can be heard
+            continue
+        assert midi(there.text) == [m if m is None else m + by.semitones for m in midi(text)], seed
+        home = transpose(there.text, back)
+        again = transpose(transpose(home.text, by).text, back)
+        assert again.text == home.text, seed
+        came_back += home.text == text
+    assert came_back >= 30
+
+
+def plain(seed: int) -> str:
+    """A random draft in letters and degrees: its frets and pins taken out, in a key from which all keys are near."""
+    text = rewrite(random_draft(seed), "letter").text
+    keys = ["C", "G minor", "Bb", "A minor", "D", "F"]
+    lines = [f"key {keys[seed % 6]}" if line.startswith("key") else line for line in text.splitlines()]
+    text = "\n".join(lines) + "\n"
+    for name in ("@Dbdim7", "@F#m7b5", "@A7alt/C#", "@Eb13sus4", "@E7b9#11"):
+        text = text.replace(name, "@G7")
+    return transpose(transpose(text, interval("up P4")).text, interval("down P4")).text
+
+
+# --- ways of writing ---------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("text", "form", "expected"),
+    [
+        ("key G minor\n| g b d f |\n", "degree", "key G minor\n| 1 b3 5 b7 |\n"),
+        ("key G minor\n| 1 b3 5 #4 |\n", "letter", "key G minor\n| g b d C# |\n"),
+        ("key G minor\n| E:3 A:1 A:5 A:4 |\n", "letter", "key G minor\n| g b d C# |\n"),
+        ("key G minor\n| E:3 A:1 A:5 A:4 |\n", "degree", "key G minor\n| 1 b3 5 #4 |\n"),
+        ("key G minor\n| g b d C# |\n", "fret", "key G minor\n| E:3 A:1 D:0 A:4 |\n"),
+        ("| g:E>'v qc* d? ^c |\n", "fret", "| E:3>'v qA:3* D:0? G:5 |\n"),
+        ("| gb- x:Ac e+b (ga) |\n", "fret", "| E:3A:2- x:A:3 D:2+G:4 (G:0:2) |\n"),
+        ("| E:3:5:7:8 A:3:2 . :3 |\n", "letter", "| gabc cb . :3 |\n"),
+        ("| Gb Cn bB Fn |\n", "degree", "| b5 1 77 4 |\n"),
+        ("degrees chord\n| @Gm7 g b Bb d |\n", "degree", "degrees chord\n| @Gm7 1 3 b3 5 |\n"),
+        ("| A:0 G:0 E:0 vA:0 |\n", "letter", "| A:0 G:0 E:0 vA:0 |\n"),
+        ("| A:0 G:0 A:12 E:0 |\n", "letter", "| a ^g a vve |\n"),
+        ("| ,cd g~a ,A:3D:0 2{g a b} |\n", "letter", None),
+    ],
+)
+def test_ways_of_writing(text: str, form: Form, expected: str | None) -> None:
+    """Letters, degrees, frets: marks stay, octave marks come where they are needed."""
+    if any(d.severity == "error" for d in compile(text).diagnostics):
+        assert rewrite(text, form).text == text
+    else:
+        assert rewrite(text, form).text == (expected or text)
+
+
+@pytest.mark.parametrize("form", ["letter", "degree"])
+def test_a_rewritten_draft_has_the_same_pitches(form: Form) -> None:
+    """Any draft, in letters or degrees: the same sounds under the same names, and doing it again changes nothing."""
+    for seed in range(60):
+        text = random_draft(seed)
+        new = rewrite(text, form)
+        assert new.faults == ()
+        assert midi(new.text) == midi(text), seed
+        assert names(new.text) == names(text), seed
+        assert rewrite(new.text, form).text == new.text
+
+
+def test_frets_and_back_keep_the_sound() -> None:
+    """Any draft that lies on the strings: to frets and back to letters, the same sounds."""
+    tried = 0
+    for seed in range(150):
+        text = random_draft(seed)
+        frets = rewrite(text, "fret")
+        if frets.faults:
+            assert {f.code for f in frets.faults} == {"off-fretboard"}
+            assert frets.text == text
+            continue
+        tried += 1
+        assert midi(frets.text) == midi(text)
+        assert midi(rewrite(frets.text, "letter").text) == midi(text)
+    assert tried > 8
+
+
+@settings(max_examples=80, derandomize=True, deadline=None)
+@given(
+    st.sampled_from(["C", "Eb", "F# minor", "D dorian"]),
+    st.lists(
+        st.lists(
+            st.tuples(st.integers(0, 3), st.integers(0, 19), st.sampled_from(["", ">", "?", "'v"])),
+            min_size=1,
+            max_size=4,
+        ),
+        min_size=4,
+        max_size=4,
+    ),
+)
+def test_all_three_ways_lead_back(key: str, words: list[list[tuple[int, int, str]]]) -> None:
+    """A bar of frets written as letters, as degrees, as letters again, as frets: always the same sounds."""
+    bar = " ".join("".join(f"{'EADG'[s]}:{f}{mark}" for s, f, mark in word) for word in words)
+    text = f"key {key}\n| {bar} |\n"
+    sounds = midi(text)
+    for form in ("letter", "degree", "letter", "fret", "degree", "fret"):
+        text = rewrite(text, form).text
+        assert midi(text) == sounds
+
+
+def test_only_the_bars_asked_for_change() -> None:
+    """`--bars 2-3`: by printed number; the others stay sign for sign."""
+    text = "key F\n| f a c f | f a c f |\n| f a c f | f a c f |\n"
+    assert rewrite(text, "degree", (2, 3)).text == "key F\n| f a c f | 1 3 5 1 |\n| 1 3 5 1 | f a c f |\n"
+
+
+def test_places_may_be_given() -> None:
+    """A fingering tells where a note is to be played; a pin stays what it is."""
+    text = "| g g:E a d |\n"
+    bar = compile(text).piece.bars[0]
+    first, _, third, _ = (e.heads[0].span for e in bar.events)
+    where = {(bar.offset, first): (3, 10), (bar.offset, third): (4, 5)}
+    assert rewrite(text, "fret", None, where).text == "| A:10 E:3 E:5 D:0 |\n"
+
+
+def test_an_instrument_without_frets_has_no_frets() -> None:
+    """A fault, and the text stays."""
+    result = rewrite("instrument trumpet\n| c e g c |\n", "fret")
+    assert [f.code for f in result.faults] == ["no-strings"]
+    assert result.text == "instrument trumpet\n| c e g c |\n"
+
+
+def test_broken_bars_stay_as_they_are() -> None:
+    """What cannot be read cannot be rewritten; the bars around it can."""
+    text = "key F\n| f a c f | f !! | f a c f |\n"
+    assert rewrite(text, "degree").text == "key F\n| 1 3 5 1 | f !! | 1 3 5 1 |\n"
+
+
+def test_typographic_signs_are_made_plain_where_a_bar_changes() -> None:
+    """A bar with signs from an editor is written anew in plain ones, if it changes at all."""
+    assert rewrite("key F\n| f B♭ ĉ “a” f | “f♯” 1 |\n", "degree").text == (
+        'key F\n| 1 4 ^5 "a" 1 | “f♯” 1 |\n'
+    )
+
+
+# --- names -------------------------------------------------------------------------------------------------
+
+
+def test_better_names_are_put_in_and_nothing_else_changes() -> None:
+    """Only the doubtful names; comments, blanks and alignment stay."""
+    text = "; draft\nkey Eb   ; three flats\n|  ^e   G#  b e   | ^e a G#= b |  ; end"
+    result = respell(text)
+    assert result.text == "; draft\nkey Eb   ; three flats\n|  ^e   Ab  b e   | ^e a G#= b |  ; end"
+    assert result.changed == 1
+
+
+def test_respelling_keeps_the_sound_and_leaves_little_in_doubt() -> None:
+    """Any draft: the same sounds; done again, nothing changes."""
+    for seed in range(80):
+        text = random_draft(seed)
+        result = respell(text)
+        assert midi(result.text) == midi(text), seed
+        assert respell(result.text).text == result.text or result.changed > 0
+
+
+def test_a_bar_is_explained_note_by_note() -> None:
+    """Candidates with costs, the winner first, and how the note is typed."""
+    text = "key Eb\n| ^e G# b e | % |\n"
+    told = explain_bar(text, 1)
+    assert told is not None
+    assert [t.sound.head.pitch.name for t in told] == ["Eb", "G#", "Bb", "Eb"]
+    assert [t.explanation.candidates[0].place for t in told] == [-3, -4, -2, -3]
+    assert told[1].explanation.reason == "in Eb major: this is the key's own fourth degree, A flat"
+    assert explain_bar(text, 2) == []
+    assert explain_bar(text, 9) is None
+
+
+# --- edits -------------------------------------------------------------------------------------------------
+
+
+def test_edits_count_in_the_text_as_it_was() -> None:
+    """Any order, each in its place; two of one place are a mistake."""
+    edits = [Edit(Span(4, 5), "X"), Edit(Span(0, 1), ""), Edit(Span(2, 2), "-")]
+    assert apply("abcdef", edits) == "b-cdXf"
+    assert joined("abcdef", edits[:2]) == Edit(Span(0, 5), "bcdX")
+    with pytest.raises(ValueError, match="two edits"):
+        apply("abc", [Edit(Span(0, 2), ""), Edit(Span(1, 2), "")])
