@@ -186,3 +186,9 @@ def test_the_live_walk_says_the_same() -> None:
         live, fresh = sketch(walker.walk(text)).piece(), compile(text).piece
         assert live.diagnostics == fresh.diagnostics
         assert [b.events for b in live.bars] == [b.events for b in fresh.bars]
+
+
+def test_a_hold_meets_the_same_sound_whatever_its_name() -> None:
+    """The name found for a fret before the chord changes is no other note."""
+    text = "| @Db7 A:4 . . A:4 |: - @A7 A:0 D:2 A:4 :|\n"
+    assert [d.code for d in compile(text).diagnostics if d.code == "hold-differs"] == []

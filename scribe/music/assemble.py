@@ -245,7 +245,7 @@ class Assembler:
             first = one.events[0] if one.events else None
             if first is not None and first.held:
                 before = self.entries[-1].heads
-                one.tied = [h.pitch for h in before] == [h.pitch for h in first.heads]
+                one.tied = [h.pitch.midi for h in before] == [h.pitch.midi for h in first.heads]
                 if not one.tied:
                     one.events = (replace(first, held=False), *one.events[1:])
             self._add(one, _left_behind(source.music, one.events))

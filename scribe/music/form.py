@@ -231,4 +231,4 @@ def hold_differs(held: Draught, number: int) -> Diagnostic:
 
 
 def _same(held: Event, last: Event | None) -> bool:
-    return last is not None and [h.pitch for h in held.heads] == [h.pitch for h in last.heads]
+    return last is not None and [h.pitch.midi for h in held.heads] == [h.pitch.midi for h in last.heads]
