@@ -1,0 +1,319 @@
+"""A whole draft written from a line: heading, directives, bars in systems, and comments for what cannot be said."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import replace
+from typing import NamedTuple
+
+from scribe.exchange.barchoice import write_bar
+from scribe.exchange.home import choose_homes
+from scribe.exchange.model import Bar, Line
+from scribe.exchange.pitchtext import Way, beats_text
+from scribe.exchange.values import feel_text, key_text, metre_for, tempo_text, text_value
+from scribe.music.assemble import assemble
+from scribe.music.context import Context
+from scribe.music.inforce import Entry, Feel
+from scribe.music.metre import Metre
+from scribe.music.piece import Piece
+from scribe.music.tuning import STANDARD, show_tuning
+from scribe.source.read import read, read_line
+from scribe.source.tree import Directive
+
+BARS = 4  # of a system
+WIDEST = 100  # signs of a line of music that gets no more bars
+NAME = 8  # width of a directive's name at the head of a draft
+
+
+class Unsaid(NamedTuple):
+    """Something that the source says and the draft does not. `bar`: its number in the draft."""
+
+    bar: int
+    what: str
+
+
+class Text(NamedTuple):
+    """A draft, and what it does not say (the same stands in its comments)."""
+
+    text: str
+    unsaid: tuple[Unsaid, ...]
+
+
+def write_draft(line: Line, way: Way = "letter") -> Text:
+    """Return the draft of a line. Nothing is left out in silence: see `Text.unsaid`.
+
+    It is compiled again: bars that read as if beats had been forgotten are divided by beats, and names that the
+    speller doubts are marked as meant, since the source prints them.
+    """
+    by_beats: set[int] = set()
+    for _ in range(3):
+        made = _Writer(line, way, by_beats).write()
+        piece = assemble(read(made.text))
+        hasty = _hasty(piece)
+        if hasty <= by_beats:
+            break
+        by_beats |= hasty
+    text = made.text
+    for end in sorted({d.span.end for d in piece.diagnostics if d.code == "spelling"}, reverse=True):
+        text = f"{text[:end]}={text[end:]}"
+    if text != made.text and any(d.severity == "error" for d in assemble(read(text)).diagnostics):
+        return made
+    return made._replace(text=text)
+
+
+def _hasty(piece: Piece) -> set[int]:
+    """The bars, by index in the line, that read as if beats had been forgotten."""
+    places = [d.span.start for d in piece.diagnostics if d.code == "forgotten-beats"]
+    found: set[int] = set()
+    index = 0
+    for bar in piece.bars:
+        if any(bar.span.start <= place <= bar.span.end for place in places):
+            found.add(index)
+        index += bar.rests or 1
+    return found
+
+
+def is_rest(bar: Bar) -> bool:
+    """Whether a bar may go into a row of rest bars."""
+    return (
+        len(bar.events) == 1
+        and not bar.events[0].heads
+        and not bar.events[0].todo
+        and bar.length == bar.metre.length
+        and not (bar.symbols or bar.signs or bar.tempo or bar.feel or bar.endings or bar.unsaid or bar.left)
+    )
+
+
+def systems(bars: Sequence[Bar]) -> list[list[int]]:
+    """Return which bars (by index) stand together on a system: those of the source, else four; sections apart."""
+    broken = sum(1 for bar in bars if bar.new_system)
+    own = broken and 2 <= len(bars) / (broken + 1) <= BARS * 1.5
+    rows: list[list[int]] = []
+    silent = [is_rest(bar) for bar in bars]
+    in_run = [
+        rest and (silent[max(i - 1, 0) : i] == [True] or silent[i + 1 : i + 2] == [True])
+        for i, rest in enumerate(silent)
+    ]
+    for index, bar in enumerate(bars):
+        row = rows[-1] if rows else []
+        full = bar.new_system if own else sum(1 for i in row if not bars[i].pickup) >= BARS
+        goes_on = bool(row) and in_run[index] and in_run[row[-1]]
+        over = row and bars[row[-1]].endings and not bar.endings
+        if not row or bar.section or over or (not goes_on and (full or in_run[index] != in_run[row[-1]])):
+            rows.append([index])
+        else:
+            row.append(index)
+    return rows
+
+
+class _Writer:
+    def __init__(self, line: Line, way: Way, by_beats: Collection[int] = ()) -> None:
+        self.line = line
+        self.by_beats = by_beats
+        self.way: Way = way
+        self.context = Context()
+        self.out: list[str] = []
+        self.music = ""  # the line of music in hand
+        self.notes: list[str] = []  # comments that go before it
+        self.unsaid: list[Unsaid] = []
+        self.entries: list[Entry] = []
+        self.fork: int | None = None  # index of the first bar of the first ending
+        self.number = 1
+        self.head = True
+        self.section = ""  # waits for the next line of music
+        self.last = 0  # index of the last bar in hand
+
+    def write(self) -> Text:
+        bars = self.line.bars
+        self.heading()
+        rows = systems(bars)
+        usual = self.context.in_force.home
+        homes = choose_homes([[bars[i] for i in row] for row in rows], usual)
+        for row, home in zip(rows, homes, strict=True):
+            if home is not None:
+                self.directive("home", str(home))
+            self.system(row)
+        return Text("\n".join(self.out) + "\n", tuple(self.unsaid))
+
+    # --- heading and directives
+
+    def heading(self) -> None:
+        line = self.line
+        for name, value in (
+            ("title", line.title),
+            ("composer", line.composer),
+            ("player", line.player),
+            ("recording", line.recording),
+        ):
+            if text_value(value):
+                self.directive(name, text_value(value))
+        if line.instrument != self.context.in_force.instrument:
+            self.directive("instrument", line.instrument.name)
+        if line.tuning is not None and line.tuning != STANDARD:
+            self.directive("strings", show_tuning(line.tuning))
+        if line.bars:
+            self.directive("key", key_text(line.bars[0].key))
+
+    def directive(self, name: str, value: str) -> None:
+        """Write a directive line and put it in force."""
+        self.flush()
+        typed = f"{name:<{NAME}} {value}" if self.head else f"{name} {value}"
+        read, faults = read_line(typed)
+        assert isinstance(read, Directive), (typed, faults)
+        fault = self.context.apply(read)
+        assert fault is None, fault
+        self.out.append(typed)
+
+    def flush(self) -> None:
+        """End the line of music in hand."""
+        if not self.music:
+            return
+        bars = self.line.bars
+        following = bars[self.last + 1] if self.last + 1 < len(bars) else None
+        self.out += [*self.notes, f"{self.music} {_end(bars[self.last], following)}"]
+        self.music, self.notes = "", []
+
+    # --- systems
+
+    def system(self, row: Sequence[int]) -> None:
+        bars = self.line.bars
+        self.flush()
+        if bars[row[0]].section:
+            self.section = f"[{_section(bars[row[0]].section)}]"
+        if len(row) > 1 and all(is_rest(bars[i]) and self._plain_edge(i, row) for i in row):
+            for name, value in self.needs(bars[row[0]])[0]:
+                self.directive(name, value)
+            if self.section:
+                self.out.append(self.section)
+                self.section = ""
+            self.directive("rest", str(len(row)))
+            self.context.rests = 0
+            self.context.after_bar(self.context.next_bar())
+            self.number += len(row)
+            self.entries += [Entry()] * len(row)
+            self.head = False
+            return
+        for index in row:
+            self.bar(index, first=index == row[0])
+        self.flush()
+
+    def _plain_edge(self, index: int, run: Sequence[int]) -> bool:
+        """Whether a bar of rest has no barline or change of its own inside the run."""
+        bars = self.line.bars
+        bar, before = bars[index], bars[index - 1] if index else None
+        last = index + 1 == len(bars)
+        if bar.right not in (("", "final") if last else ("",)):
+            return False
+        following = bars[index + 1] if not last else None
+        if following is not None and following.left:
+            return False
+        return index == run[0] or (before is not None and (bar.key, bar.metre) == (before.key, before.metre))
+
+    def needs(self, bar: Bar) -> tuple[list[tuple[str, str]], list[str]]:
+        """The directives that a bar needs before it, and what none can say."""
+        lost: list[str] = []
+        found: list[tuple[str, str]] = []
+        now = self.context.in_force
+        if bar.key != now.key:
+            found.append(("key", key_text(bar.key)))
+        metre, short = bar.metre, None
+        if bar.length < metre.length:
+            short = beats_text(bar.length, metre.beat_lengths, at_end=bar.pickup)
+        if bar.length != metre.length and short is None:
+            other = metre_for(bar.length, metre)
+            lost.append(
+                f"a bar of {bar.length} quarters in {metre}" + (f", written as {other}" if other else "")
+            )
+            metre = other or metre
+        if metre != now.metre:
+            found.append(("time", str(metre)))
+        if bar.tempo is not None:
+            text = tempo_text(bar.tempo)
+            if text is None:
+                lost.append(f"tempo {bar.tempo.words} {bar.tempo.value} = {bar.tempo.bpm}")
+            else:
+                found.append(("tempo", text))
+        if bar.feel is not None and bar.feel != now.feel:
+            found.append(("feel", feel_text(bar.feel) or Feel().name))
+        if short is not None:
+            found.append(("pickup" if bar.pickup else "short", short))
+        if bar.ending_starts and bar.endings:
+            found.append(("ending", ",".join(map(str, sorted(set(bar.endings))))))
+        return found, lost
+
+    def bar(self, index: int, *, first: bool) -> None:
+        """Write one bar; `first`: it begins a system."""
+        bar = self.line.bars[index]
+        directives, lost = self.needs(bar)
+        if len(self.music) > WIDEST and not bar.endings:
+            self.flush()
+            first = True
+        for name, value in directives:
+            self.directive(name, value)
+        self.head = False
+        now = self.context.next_bar()
+        self._fork(index)
+        fits = now.bar_length == bar.length
+        whole = bar if fits else _unsayable(bar, now.metre)
+        made = write_bar(whole, now, self._entry(index), self.way, by_beats=index in self.by_beats)
+        self.context.after_bar(made.after)
+        self.entries.append(made.leaves)
+        number = 0 if index == 0 and now.pickup else self.number
+        self.number += number != 0
+        for what in (*bar.unsaid, *lost, *made.unsaid):
+            self.unsaid.append(Unsaid(number, what))
+            self.notes.append(f"; bar {number}: {text_value(what)}")
+        if self.music:
+            self.music += f" {_between(self.line.bars[index - 1], bar)}"
+        else:
+            sign = "|:" if bar.left == "repeat start" else "||" if bar.left == "double" else "|"
+            self.music = f"{self.section} {sign}" if self.section else sign if first else f"  {sign}"
+            self.section = ""
+        self.music += f" {made.text}"
+        self.last = index
+
+    # --- holds
+
+    def _fork(self, index: int) -> None:
+        bar, before = self.line.bars[index], self.line.bars[index - 1] if index else None
+        if bar.ending_starts and (self.fork is None or before is None or before.right != "repeat end"):
+            self.fork = index
+
+    def _entry(self, index: int) -> Entry | None:
+        """What a hold at this bar's start reaches back to, in first-pass order."""
+        bar, before = self.line.bars[index], self.line.bars[index - 1] if index else None
+        at = index - 1
+        if bar.ending_starts and self.fork not in (None, index) and before and before.right == "repeat end":
+            at = (self.fork or 0) - 1
+        return self.entries[at] if at >= 0 else None
+
+
+def _unsayable(bar: Bar, metre: Metre) -> Bar:
+    """A bar whose length cannot be typed: to do, in the metre in force."""
+    event = bar.events[0]._replace(onset=metre.length * 0, length=metre.length, heads=(), todo=True)
+    notes = sum(1 for each in bar.events if each.heads)
+    return replace(
+        bar, length=metre.length, events=(event,), symbols=(), signs=(), unsaid=(f"{notes} notes",)
+    )
+
+
+def _section(name: str) -> str:
+    kept = text_value(name).replace("]", ")").replace("[", "(").replace("|", "/")
+    return kept or "-"
+
+
+def _between(left: Bar, right: Bar) -> str:
+    ends, starts = left.right == "repeat end", right.left == "repeat start"
+    if ends:
+        return ":|:" if starts else ":|"
+    if starts:
+        return "|:"
+    return "||" if left.right in ("double", "final") or right.left == "double" else "|"
+
+
+def _end(bar: Bar, following: Bar | None) -> str:
+    if bar.right == "repeat end":
+        return ":|"
+    if following is not None and not following.section and bar.right in ("double", "final"):
+        return "||"
+    return "|"

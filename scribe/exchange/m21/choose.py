@@ -1,0 +1,124 @@
+"""Which part and voice of a score to take: those asked for, else the lowest one that plays one note at a time."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+from typing import NamedTuple
+
+from music21 import chord, note, stream
+from music21.common import opFrac
+
+from scribe.exchange.m21.pitches import exact, span_of
+from scribe.exchange.model import Cannot
+
+Things = list[tuple[Fraction, note.GeneralNote]]
+
+
+class Candidate(NamedTuple):
+    """One voice of one part. `part`, `voice` count from 1; `voice` 0 where the part has only one."""
+
+    part: int
+    name: str
+    voice: int
+    notes: int
+    mean: float  # MIDI number; 128 where nothing sounds at a pitch
+    single: bool  # one note at a time
+    bars: int  # in which it sounds
+    measures: int
+
+    def __str__(self) -> str:
+        voice = f", voice {self.voice}" if self.voice else ""
+        return f"part {self.part} ({self.name}{voice})" if self.name else f"part {self.part}{voice}"
+
+
+def measures_of(part: stream.Part) -> list[stream.Measure]:
+    """The measures of a part, in order."""
+    return sorted(part.getElementsByClass(stream.Measure), key=lambda m: m.offset)
+
+
+def voice_count(part: stream.Part) -> int:
+    """How many voices a part has at most in one bar; 0 where no bar is divided into voices."""
+    return max((len(measure.voices) for measure in measures_of(part)), default=0)
+
+
+def things_of(measure: stream.Measure, voice: int) -> Things:
+    """Notes and rests of a voice (from 1; 0: the bar is not divided) with their onsets, in order."""
+    found: Things = []
+    voices = list(measure.voices)
+    holders: list[stream.Measure | stream.Voice] = [measure]
+    if voices:
+        if voice > len(voices):
+            return []
+        holders.append(voices[max(voice, 1) - 1])
+    elif voice > 1:
+        return []
+    for holder in holders:
+        shift = exact(holder.offset) if holder is not measure else Fraction(0)
+        for each in holder.getElementsByClass(note.GeneralNote):
+            if "Harmony" not in each.classes:
+                found.append((exact(shift + Fraction(opFrac(each.offset))), each))
+    found.sort(key=lambda pair: (pair[0], not pair[1].duration.isGrace))
+    return found
+
+
+def candidates(score: stream.Score) -> list[Candidate]:
+    """Every voice of every part."""
+    found = []
+    for number, part in enumerate(score.parts, 1):
+        voices = voice_count(part)
+        for voice in range(1, voices + 1) if voices > 1 else (0,):
+            found.append(_candidate(part, number, voice))
+    return found
+
+
+def _candidate(part: stream.Part, number: int, voice: int) -> Candidate:
+    midis: list[float] = []
+    notes = bars = 0
+    single = True
+    for measure in measures_of(part):
+        end = Fraction(0)
+        things = [(o, n) for o, n in things_of(measure, voice) if not n.isRest]
+        bars += bool(things)
+        for onset, each in things:
+            notes += 1
+            midis += [p.midi for p in each.pitches]
+            single = single and not isinstance(each, chord.ChordBase) and onset >= end
+            end = max(end, onset + span_of(onset, each.duration.quarterLength))
+    mean = sum(midis) / len(midis) if midis else 128.0
+    return Candidate(
+        number, (part.partName or "").strip(), voice, notes, mean, single, bars, len(measures_of(part))
+    )
+
+
+def choose(found: Sequence[Candidate], part: str | None = None, voice: int | None = None) -> Candidate:
+    """Return the candidate asked for by number or name, else the lowest that plays one note at a time.
+
+    A second voice that is silent in most bars of its part is only taken when asked for.
+
+    Raises:
+        Cannot: there is no such part or voice, or no notes at all.
+    """
+    wanted = list(found)
+    if part is not None:
+        named = [c for c in wanted if c.name.casefold() == part.strip().casefold()]
+        wanted = [c for c in wanted if str(c.part) == part.strip()] if part.strip().isdigit() else named
+        if not wanted:
+            raise Cannot(f"no part `{part}`; there are {_listed(found)}")
+    if voice is not None:
+        wanted = [c for c in wanted if max(c.voice, 1) == voice]
+        if not wanted:
+            raise Cannot(f"no voice {voice} there; there are {_listed(found)}")
+    sounding = [c for c in wanted if c.notes]
+    if not sounding:
+        if wanted and wanted[0].measures and (part is not None or len(found) == 1):
+            return wanted[0]  # silence, or work still to do
+        raise Cannot("no notes in it")
+    most = {c.part: max(d.bars for d in sounding if d.part == c.part) for c in sounding}
+    full = [c for c in sounding if c.bars * 2 >= most[c.part]]
+    return min(full, key=lambda c: (not c.single, c.mean, c.part, c.voice))
+
+
+def _listed(found: Sequence[Candidate]) -> str:
+    shown = ", ".join(map(str, found[:12]))
+    return shown + (f" and {len(found) - 12} more" if len(found) > 12 else "") if found else "none"

@@ -1,0 +1,114 @@
+"""Heads and marks of music21's notes in our terms, and what of them a draft cannot say."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from music21 import articulations, chord, expressions, note
+
+from scribe.exchange.m21.pitches import is_exact, pitch_of
+from scribe.exchange.model import Head
+from scribe.music.events import HeadKind
+from scribe.music.pitch import Pitch
+from scribe.source.tree import Connector, Mark
+
+DOUBT = "#B3400E"  # the colour in which doubts are given out
+KINDS: dict[str, HeadKind] = {"x": "dead", "slash": "unheard"}
+ARTICULATIONS: dict[str, Mark] = {
+    "Accent": "accent",
+    "Staccato": "staccato",
+    "Tenuto": "tenuto",
+    "Falloff": "fall",
+    "StringHarmonic": "harmonic",
+    "FretBend": "bent",
+}
+PLUCKS: dict[str, Mark] = {"T": "thumb", "P": "popped"}
+NOWHERE: dict[str, Connector] = {"Scoop": "slide up", "Plop": "slide down"}
+SAID_ELSEWHERE = ("StringIndication", "FretIndication", "HammerOn", "PullOff")
+
+
+def heads_of(found: note.GeneralNote) -> tuple[list[Head], list[str]]:
+    """Return the heads of a note or stack, lowest first, and what cannot be said of them."""
+    lost: list[str] = []
+    notes = list(found.notes) if isinstance(found, chord.ChordBase) else [found]
+    heads: list[Head] = []
+    strings = _places(found, len(notes))
+    for each, (string, fret) in zip(notes, strings, strict=True):
+        if isinstance(each, note.Unpitched):
+            place = Pitch(each.displayStep, 0, each.displayOctave)
+            heads.append(Head(place, "dead"))
+            continue
+        assert isinstance(each, note.Note)
+        if not is_exact(each.pitch):
+            lost.append(f"a quarter tone on {each.pitch.nameWithOctave}")
+        shape = each.notehead or "normal"
+        if shape not in ("normal", "none", *KINDS):
+            lost.append(f"a {shape} notehead")
+        own = _places(each, 1)[0] if len(notes) > 1 else (None, None)
+        heads.append(
+            Head(
+                pitch_of(each.pitch),
+                KINDS.get(shape, "note"),
+                bool(each.noteheadParenthesis),
+                (each.style.color or "").upper() == DOUBT,
+                own[0] or string,
+                own[1] if own[1] is not None else fret,
+            )
+        )
+    heads.sort(key=lambda head: (head.pitch.midi, head.pitch.staff))
+    kept = [head for i, head in enumerate(heads) if head.pitch not in [h.pitch for h in heads[:i]]]
+    if len(kept) < len(heads):
+        lost.append("the same pitch twice in a stack")
+    return kept, lost
+
+
+def _places(found: note.GeneralNote, count: int) -> list[tuple[int | None, int | None]]:
+    """String and fret of each head: one sign a head, in order, where there are as many."""
+    strings = [a.number for a in found.articulations if isinstance(a, articulations.StringIndication)]
+    frets = [a.number for a in found.articulations if isinstance(a, articulations.FretIndication)]
+    none: list[int | None] = [None] * count
+    return list(
+        zip(strings if len(strings) == count else none, frets if len(frets) == count else none, strict=True)
+    )
+
+
+def marks_of(found: note.GeneralNote) -> tuple[list[Mark], Connector, list[str]]:
+    """Return the marks of a note, the slide from nowhere that leads to it, and what cannot be said."""
+    marks: list[Mark] = []
+    lost: list[str] = []
+    connector: Connector = ""
+    signs = list(found.articulations)
+    if isinstance(found, chord.ChordBase):
+        signs += [sign for each in found.notes for sign in each.articulations]
+    for sign in signs:
+        name = type(sign).__name__
+        if name in SAID_ELSEWHERE:
+            continue
+        if name in ARTICULATIONS:
+            marks.append(ARTICULATIONS[name])
+        elif name in NOWHERE:
+            connector = NOWHERE[name]
+        elif isinstance(sign, articulations.Fingering) and str(sign.fingerNumber) in PLUCKS:
+            marks.append(PLUCKS[str(sign.fingerNumber)])
+        elif isinstance(sign, articulations.Fingering):
+            lost.append(f"fingering {sign.fingerNumber}")
+        else:
+            lost.append(_words(name))
+    for mark in found.expressions:
+        if isinstance(mark, expressions.Fermata):
+            marks.append("held")
+        else:
+            lost.append(_words(type(mark).__name__))
+    return list(dict.fromkeys(marks)), connector, lost
+
+
+def lyrics_of(found: note.GeneralNote) -> Iterator[str]:
+    """The syllables under a note."""
+    for lyric in found.lyrics:
+        if lyric.text:
+            yield lyric.text + ("-" if lyric.syllabic in ("begin", "middle") else "")
+
+
+def _words(name: str) -> str:
+    """`StrongAccent`: `strong accent`."""
+    return "".join(f" {c.lower()}" if c.isupper() else c for c in name).strip()

@@ -1,0 +1,329 @@
+"""One part of a music21 score as a line."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from fractions import Fraction
+
+from music21 import bar as barlines
+from music21 import harmony, key, layout, meter, spanner, stream
+
+from scribe.exchange.m21.choose import Candidate, Things, candidates, choose, measures_of, things_of
+from scribe.exchange.m21.events import Row, Struck, Thread
+from scribe.exchange.m21.groups import Beam, beams_of, grouped
+from scribe.exchange.m21.instruments import instrument_of
+from scribe.exchange.m21.pitches import C_MAJOR, exact, key_of, metre_of, span_of
+from scribe.exchange.m21.signs import Signs, own_signs, shared_signs, slap_as_said
+from scribe.exchange.m21.spans import connect
+from scribe.exchange.m21.symbols import symbol_name
+from scribe.exchange.m21.wedges import wedges
+from scribe.exchange.model import Bar, Left, Line, Right, Sign, Symbol
+from scribe.exchange.xmlextras import NOTHING, Extras
+from scribe.music.inforce import Tempo
+from scribe.music.key import Key
+from scribe.music.metre import Metre
+
+FOUR = Metre(4, 4)
+PLAYERS = ("performer", "player")
+FILE_NAMES = (".mxl", ".xml", ".musicxml", ".mei", ".mid", ".midi", ".krn", ".abc")
+NEAR = Fraction(1, 4)  # of a quarter, between a sign and its note
+
+
+def read_line(
+    score: stream.Score,
+    part: str | None = None,
+    voice: int | None = None,
+    extras: Extras = NOTHING,
+) -> tuple[Line, Candidate, list[Candidate]]:
+    """Return a line of a score at sounding pitch, which one it is, and all that there are. Changes the score.
+
+    Raises:
+        Cannot: there is no such part or voice, or nothing in it.
+    """
+    score = _with_parts(score)
+    found = candidates(score)
+    chosen = choose(found, part, voice)
+    parts = list(score.parts)
+    mine = parts[chosen.part - 1]
+    for each in [
+        mine,
+        *(p for p in parts if p is not mine and p.recurse().getElementsByClass(harmony.Harmony)),
+    ]:
+        if each.atSoundingPitch is not True:
+            each.toSoundingPitch(inPlace=True)
+    instrument, remark = instrument_of(mine)
+    bars = slap_as_said(_Reading(parts, mine, chosen, extras).bars())
+    meta = score.metadata
+    title = (meta.title or meta.movementName or "") if meta is not None else ""
+    composer = (meta.composer or "") if meta is not None else ""
+    if title.endswith(FILE_NAMES) or title == "Music21 Fragment":  # what music21 puts where there is no title
+        title = ""
+    composer = "" if composer == "Music21" else composer
+    players = [c for c in meta.contributors if c.role in PLAYERS] if meta is not None else []
+    line = Line(
+        title=title,
+        composer=composer,
+        player=str(players[0].name or "") if players else "",
+        part=chosen.name,
+        instrument=instrument,
+        tuning=extras.tunings.get(chosen.part),
+        bars=tuple(bars),
+        remarks=(remark,) if remark else (),
+    )
+    return line, chosen, found
+
+
+def _with_parts(score: stream.Score) -> stream.Score:
+    """A score with parts of measures, whatever was read."""
+    if not score.parts:
+        whole = stream.Score()
+        part = stream.Part()
+        for each in score:
+            part.coreInsert(each.offset, each)
+        part.coreElementsChanged()
+        whole.insert(0, part)
+        whole.metadata = score.metadata
+        score = whole
+    for part in list(score.parts):
+        if not part.hasMeasures() and part.recurse().notesAndRests:
+            made = part.makeMeasures()
+            made.id, made.partName = part.id, part.partName
+            score.replace(part, made)
+    return score
+
+
+class _Reading:
+    def __init__(
+        self, parts: Sequence[stream.Part], mine: stream.Part, chosen: Candidate, extras: Extras
+    ) -> None:
+        self.mine = mine
+        self.voice = chosen.voice
+        self.extras = extras
+        self.measures = measures_of(mine)
+        others = [p for p in parts if p is not mine]
+        # What stands once for all parts stands in the highest one (MusicXML's custom).
+        self.others: dict[Fraction, list[stream.Measure]] = {}
+        for part in others:
+            for measure in measures_of(part):
+                self.others.setdefault(exact(measure.offset), []).append(measure)
+        self.endings = _endings(mine) or next((e for p in others if (e := _endings(p))), {})
+
+    def bars(self) -> list[Bar]:
+        thread = Thread()
+        rows: list[Row] = []
+        made: list[Bar] = []
+        beams: list[list[Beam]] = []
+        now_key, now_metre = C_MAJOR, FOUR
+        fork = 0
+        lasts: list[Struck | None] = []  # the last event of each bar
+        for index, measure in enumerate(self.measures):
+            start = exact(measure.offset)
+            others = self.others.get(start, [])
+            unsaid: list[str] = []
+            now_key = self._key(measure, now_key, unsaid)
+            now_metre = self._metre(measure, now_metre, unsaid)
+            things = things_of(measure, self.voice)
+            length = self._length(index, things, now_metre)
+            if length <= 0:
+                continue
+            ending, starts = self._ending(index, measure, others)
+            before = made[-1] if made else None
+            if starts and not (before is not None and before.endings and before.right == "repeat end"):
+                fork = len(made)
+            second = starts and fork != len(made)
+            entry = lasts[fork - 1] if second and fork else lasts[-1] if lasts and not second else None
+            row = thread.bar(things, length, entry)
+            rows.append(row)
+            beams.append(beams_of(things))
+            lasts.append(row.events[-1] if row.events else None)
+            signs = own_signs(measure, length)
+            shared_signs(measure, length, signs)
+            for other in others:
+                shared_signs(other, length, signs)
+            if signs.feel is None:
+                signs.feel = self.extras.feels.get(index)
+            _tempo_words(signs, self.extras.tempos.get(index, ""))
+            if signs.played and not made and signs.tempo is None:
+                signs.tempo = Tempo("", "Q", signs.played)
+            signs.signs = _placed(signs.signs, row.events, length)
+            left, right = self._barlines(measure, others, unsaid)
+            made.append(
+                Bar(
+                    number=str(measure.number) + (measure.numberSuffix or ""),
+                    length=length,
+                    key=now_key,
+                    metre=now_metre,
+                    events=(),
+                    pickup=self._is_pickup(index, measure, length, now_metre, made),
+                    symbols=self._symbols(measure, others, length, signs),
+                    signs=tuple(sorted(dict.fromkeys(signs.signs), key=lambda s: s.onset)),
+                    tempo=signs.tempo,
+                    feel=signs.feel,
+                    section=signs.section,
+                    left=left,
+                    right=right,
+                    endings=ending,
+                    ending_starts=starts,
+                    new_system=index > 0 and _new_system(measure),
+                    printed=row.printed,
+                    unsaid=(*unsaid, *signs.unsaid, *row.unsaid),
+                )
+            )
+        metres = {metre: _grouped(metre, made, rows, beams) for metre in {bar.metre for bar in made}}
+        lost_graces = [(len(made) - 1, "grace notes behind the last note")] if thread.end() else []
+        more = lost_graces + [
+            (thread.played[place].bar, what) for place, what in connect(self.mine, thread.played)
+        ]
+        wedged, lost = wedges(self.mine, thread.played, made)
+        more += lost
+        return [
+            replace(
+                bar,
+                metre=metres[bar.metre],
+                events=tuple(event.event() for event in row.events),
+                signs=tuple(sorted((*bar.signs, *wedged.get(index, ())), key=lambda s: s.onset)),
+                unsaid=_counted([*bar.unsaid, *(what for at, what in more if at == index)]),
+            )
+            for index, (bar, row) in enumerate(zip(made, rows, strict=True))
+        ]
+
+    # --- what is in force
+
+    def _key(self, measure: stream.Measure, now: Key, unsaid: list[str]) -> Key:
+        for found in measure.recurse().getElementsByClass(key.KeySignature):
+            if found.getOffsetInHierarchy(measure) > 0:
+                unsaid.append(f"a change of key inside the bar: {found.asKey()}")
+            made = key_of(found)
+            if made is None:
+                unsaid.append("a key signature of another kind")
+            else:
+                now = made
+        return now
+
+    def _metre(self, measure: stream.Measure, now: Metre, unsaid: list[str]) -> Metre:
+        for found in measure.getElementsByClass(meter.TimeSignature):
+            made = metre_of(found)
+            if made is None:
+                unsaid.append(f"the metre {found.ratioString}")
+            else:
+                now = made
+        return now
+
+    def _length(self, index: int, things: Things, metre: Metre) -> Fraction:
+        measure = self.measures[index]
+        filled = max((o + span_of(o, n.duration.quarterLength) for o, n in things), default=Fraction(0))
+        if index + 1 < len(self.measures):
+            return exact(self.measures[index + 1].offset) - exact(measure.offset)
+        highest = exact(measure.highestTime)
+        if filled or highest:
+            return max(filled, highest)
+        return metre.length
+
+    def _is_pickup(
+        self, index: int, measure: stream.Measure, length: Fraction, metre: Metre, before: Sequence[Bar]
+    ) -> bool:
+        if length >= metre.length:
+            return False
+        if index == 0 or not before:
+            return len(self.measures) > 1
+        if exact(measure.paddingLeft) > 0:
+            return True
+        last = before[-1]  # the second half of a bar that a repeat sign divides
+        return last.metre == metre and not last.pickup and last.length + length == metre.length
+
+    # --- barlines, endings, symbols
+
+    def _barlines(
+        self, measure: stream.Measure, others: Sequence[stream.Measure], unsaid: list[str]
+    ) -> tuple[Left, Right]:
+        left: Left = ""
+        right: Right = ""
+        for each in (measure, *others[:1]):
+            start, end = each.leftBarline, each.rightBarline
+            if isinstance(start, barlines.Repeat) and start.direction == "start":
+                left = "repeat start"
+            elif start is not None and start.type == "double" and not left:
+                left = "double"
+            if isinstance(end, barlines.Repeat) and end.direction == "end":
+                if end.times not in (None, 2) and right != "repeat end":
+                    unsaid.append(f"a repeat played {end.times} times")
+                right = "repeat end"
+            elif end is not None and end.type in ("double", "final") and not right:
+                right = end.type
+            elif (
+                end is not None and end.type not in ("regular", "double", "final", "none") and each is measure
+            ):
+                unsaid.append(f"a {end.type} barline")
+        return left, right
+
+    def _ending(
+        self, index: int, measure: stream.Measure, others: Sequence[stream.Measure]
+    ) -> tuple[tuple[int, ...], bool]:
+        for each in (measure, *others):
+            if id(each) in self.endings:
+                return self.endings[id(each)]
+        return (), False
+
+    def _symbols(
+        self, measure: stream.Measure, others: Iterable[stream.Measure], length: Fraction, signs: Signs
+    ) -> tuple[Symbol, ...]:
+        for each in (measure, *others):
+            found: dict[Fraction, Symbol] = {}
+            for symbol in each.recurse().getElementsByClass(harmony.Harmony):
+                onset = exact(symbol.getOffsetInHierarchy(each))
+                if onset >= length or onset < 0:
+                    signs.unsaid.append(f"chord {symbol_name(symbol)} at the barline")
+                    continue
+                if onset in found:
+                    signs.unsaid.append(f"chord {found[onset].name} at the place of another")
+                doubt = (symbol.style.color or "").upper() == "#B3400E"
+                found[onset] = Symbol(onset, symbol_name(symbol), doubt)
+            if found:
+                return tuple(found[onset] for onset in sorted(found))
+        return ()
+
+
+def _endings(part: stream.Part) -> dict[int, tuple[tuple[int, ...], bool]]:
+    """Of each measure under a bracket: its numbers, and whether the bracket starts there."""
+    found: dict[int, tuple[tuple[int, ...], bool]] = {}
+    for bracket in part.recurse().getElementsByClass(spanner.RepeatBracket):
+        numbers = tuple(n for n in bracket.numberRange if 1 <= n <= 99) or (1,)
+        for place, measure in enumerate(sorted(bracket.getSpannedElements(), key=lambda m: m.offset)):
+            found[id(measure)] = numbers, place == 0
+    return found
+
+
+def _new_system(measure: stream.Measure) -> bool:
+    return any(each.isNew for each in measure.getElementsByClass(layout.SystemLayout))
+
+
+def _grouped(metre: Metre, bars: Sequence[Bar], rows: Sequence[Row], beams: Sequence[list[Beam]]) -> Metre:
+    mine = [index for index, bar in enumerate(bars) if bar.metre == metre]
+    onsets = [event.onset for index in mine for event in rows[index].events if event.heads]
+    return grouped(metre, [beams[index] for index in mine], onsets)
+
+
+def _tempo_words(signs: Signs, words: str) -> None:
+    """Give a tempo mark its words back: music21 reads them as words of their own."""
+    if words and signs.tempo is not None and not signs.tempo.words:
+        signs.tempo = signs.tempo._replace(words=words)
+        signs.signs = [s for s in signs.signs if s.onset or s.kind != "text" or s.text not in words]
+
+
+def _placed(signs: Iterable[Sign], events: Sequence[Struck], length: Fraction) -> list[Sign]:
+    """Signs at the notes they belong to: programs place them by eye, a little beside the note."""
+    onsets = [event.onset for event in events]
+    out = []
+    for sign in signs:
+        near = min(onsets, key=lambda onset: abs(onset - sign.onset), default=sign.onset)
+        out.append(
+            sign._replace(onset=near) if abs(near - sign.onset) <= NEAR and sign.onset < length else sign
+        )
+    return out
+
+
+def _counted(said: Sequence[str]) -> tuple[str, ...]:
+    """The same remark once, with how often."""
+    kinds = dict.fromkeys(said)
+    return tuple(what if said.count(what) == 1 else f"{what} ({said.count(what)} times)" for what in kinds)

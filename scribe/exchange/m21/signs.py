@@ -1,0 +1,183 @@
+"""What stands above and below the notes: words, dynamics, tempo, feel, sections, signs of the form."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field, replace
+from fractions import Fraction
+
+from music21 import dynamics, expressions, repeat, stream, tempo
+
+from scribe.exchange.m21.heads import DOUBT
+from scribe.exchange.m21.pitches import exact
+from scribe.exchange.model import Bar, Sign
+from scribe.music.bar import SLAP_ENDS
+from scribe.music.inforce import Feel, Tempo
+from scribe.music.settings import parse_feel
+from scribe.music.written import VALUES
+from scribe.source.directions import DIRECTIONS
+
+CODES = {name: code for code, (name, _, _) in VALUES.items()}
+BY_WORDS = {
+    info.words.casefold().rstrip("."): name
+    for name, info in DIRECTIONS.items()
+    if info.kind in ("playing", "hairpin") or name in ("tocoda", "ds", "dc", "fine")
+}
+FORM: tuple[tuple[type, str], ...] = (
+    (repeat.Segno, "segno"),
+    (repeat.Fine, "fine"),
+    (repeat.DaCapo, "dc"),
+    (repeat.DalSegno, "ds"),
+)
+FEELS = (
+    (re.compile(r"\b(?:straight|even (?:8ths|eighths))\b", re.I), Feel()),
+    (re.compile(r"\bshuffle\b", re.I), Feel("shuffle", "8")),
+    (re.compile(r"\bsw(?:ing|ung)\b", re.I), Feel("swing", "8")),
+)
+KINDS = (dynamics.Dynamic, expressions.Expression, tempo.TempoIndication)  # repeat signs are expressions
+
+
+@dataclass
+class Signs:
+    """What a bar says besides its notes."""
+
+    signs: list[Sign] = field(default_factory=list)
+    tempo: Tempo | None = None
+    feel: Feel | None = None
+    section: str = ""
+    unsaid: list[str] = field(default_factory=list)
+    played: Fraction | None = None  # quarters a minute, where only the sound says so
+    doubts: set[Fraction] = field(default_factory=set)  # onsets with a question mark of ours
+
+
+def own_signs(measure: stream.Measure, length: Fraction) -> Signs:
+    """Return what a part's own bar says: words, dynamics, signs of the form."""
+    found = Signs()
+    for onset, each in _all(measure, length):
+        if isinstance(each, dynamics.Dynamic):
+            value = each.value or ""
+            known = value in DIRECTIONS and DIRECTIONS[value].kind == "dynamic"
+            found.signs.append(Sign(onset, "direction", value) if known else Sign(onset, "text", value))
+        elif isinstance(each, repeat.RepeatExpression):
+            found.signs.append(_form(each, onset))
+        elif isinstance(each, expressions.TextExpression):
+            _text(each, onset, found)
+    return found
+
+
+def shared_signs(measure: stream.Measure, length: Fraction, found: Signs) -> None:
+    """Add what stands once for all parts: tempo, sections."""
+    for onset, each in _all(measure, length):
+        if isinstance(each, expressions.RehearsalMark):
+            if onset == 0 and not found.section:
+                found.section = str(each.content)
+            elif str(each.content) != found.section:
+                found.signs.append(Sign(onset, "text", str(each.content)))
+        elif isinstance(each, tempo.TempoIndication):
+            _tempo(each, onset, found)
+
+
+def _all(measure: stream.Measure, length: Fraction) -> Iterable[tuple[Fraction, object]]:
+    for each in measure.recurse():
+        if isinstance(each, KINDS):
+            yield min(max(exact(each.getOffsetInHierarchy(measure)), Fraction(0)), length), each
+
+
+def _form(mark: repeat.RepeatExpression, onset: Fraction) -> Sign:
+    text = (mark.getText() or "").strip()
+    if isinstance(mark, repeat.Coda):
+        return Sign(onset, "direction", "tocoda" if "to" in text.casefold().split() else "coda")
+    for kind, name in FORM:
+        if isinstance(mark, kind):
+            return Sign(onset, "direction", name)
+    return Sign(onset, "text", text or type(mark).__name__)
+
+
+def _text(text: expressions.TextExpression, onset: Fraction, found: Signs) -> None:
+    words = " ".join((text.content or "").split())
+    if not words:
+        return
+    if (text.style.color or "").upper() == DOUBT and words == "?":
+        found.doubts.add(onset)
+        return
+    feel = parse_feel(words)
+    if feel is not None and onset == 0:
+        found.feel = feel
+        return
+    said = feel_in(words)
+    if said is not None and found.feel is None and onset == 0:
+        found.feel = said
+    name = BY_WORDS.get(words.casefold().rstrip("."))
+    found.signs.append(Sign(onset, "direction", name) if name else Sign(onset, "text", words))
+
+
+def feel_in(words: str) -> Feel | None:
+    """Return the feel that some words speak of: `Medium Swing`, `Slow shuffle`; None if they speak of none."""
+    return next((feel for pattern, feel in FEELS if pattern.search(words)), None)
+
+
+def _tempo(mark: tempo.TempoIndication, onset: Fraction, found: Signs) -> None:
+    made = tempo_of(mark)
+    if made is None and isinstance(mark, tempo.MetronomeMark) and not (mark.text or "").strip():
+        # Not printed, only played: good for playing along, once.
+        if onset == 0 and found.tempo is None and mark.numberSounding and 0 < mark.numberSounding <= 999:
+            found.played = Fraction(mark.numberSounding).limit_denominator(1000)
+        return
+    if made is None:
+        found.unsaid.append(f"a tempo: {mark}")
+    elif onset == 0 and found.tempo is None:
+        found.tempo = made
+    elif onset == 0 and made.bpm is not None and found.tempo is not None and found.tempo.bpm is None:
+        found.tempo = made._replace(words=made.words or found.tempo.words)
+    elif made != found.tempo:
+        number = "" if made.bpm is None else f"{made.value} = {float(made.bpm):g}"
+        found.signs.append(Sign(onset, "text", " ".join(w for w in (made.words, number) if w)))
+    if made is not None and made.words and found.feel is None and onset == 0:
+        found.feel = feel_in(made.words)
+
+
+def tempo_of(mark: tempo.TempoIndication) -> Tempo | None:
+    """Return a tempo mark in our terms: number, beat and words; None if it says something else."""
+    if isinstance(mark, tempo.TempoText):
+        return Tempo(" ".join(mark.text.split()), "Q", None) if mark.text else None
+    if not isinstance(mark, tempo.MetronomeMark):
+        return None
+    words = "" if mark.textImplicit else " ".join((mark.text or "").split())
+    number = None if mark.numberImplicit else mark.number
+    code = CODES.get(mark.referent.type)
+    if number is None or not 0 < number <= 999:
+        return Tempo(words, "Q", None) if words else None
+    if code is None or mark.referent.dots > 1:
+        return None
+    return Tempo(words, code + "." * mark.referent.dots, Fraction(number).limit_denominator(1000))
+
+
+def slap_as_said(bars: Sequence[Bar]) -> list[Bar]:
+    """Leave `slap` a direction only where every note under it is thumbed or popped; elsewhere it is a word.
+
+    The direction of a draft thumbs every note that has no mark of its own.
+    """
+    out = list(bars)
+    for index, bar in enumerate(bars):
+        for sign in bar.signs:
+            if (sign.kind, sign.text) == ("direction", "slap") and not _all_slapped(bars, index, sign.onset):
+                signs = tuple(s._replace(kind="text") if s == sign else s for s in out[index].signs)
+                out[index] = replace(out[index], signs=signs)
+    return out
+
+
+def _all_slapped(bars: Sequence[Bar], index: int, onset: Fraction) -> bool:
+    for bar in bars[index:]:
+        ends = [
+            s.onset for s in bar.signs if s.text in SLAP_ENDS and (bar is not bars[index] or s.onset > onset)
+        ]
+        for event in bar.events:
+            here = bar is not bars[index] or event.onset >= onset
+            struck = event.heads and not event.held and event.connector in ("", "slur")
+            under = here and struck and not (ends and event.onset >= min(ends))
+            if under and not {"thumb", "popped"} & set(event.marks):
+                return False
+        if ends:
+            return True
+    return True

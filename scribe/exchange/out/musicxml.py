@@ -1,0 +1,248 @@
+"""A piece as MusicXML 4.0: music21 writes it, and what it leaves out or says otherwise is put right here."""
+
+from __future__ import annotations
+
+import io
+import re
+import zipfile
+from collections.abc import Iterator, Sequence
+
+from lxml import etree
+from music21.musicxml.m21ToXml import GeneralObjectExporter
+
+from scribe.music.chord import Chord
+from scribe.music.events import PlacedChord
+from scribe.music.inforce import Feel
+from scribe.music.instrument import written_interval
+from scribe.music.interval import move_name
+from scribe.music.notate.swing import long_share
+from scribe.music.piece import Bar, Piece
+from scribe.music.tuning import STANDARD, Tuning
+from scribe.score import build
+from scribe.score.label import DOUBT
+from scribe.score.symbols import suffix
+from scribe.score.words import feel_text
+
+DOCTYPE = (
+    '<!DOCTYPE score-partwise PUBLIC "-//Recordare//DTD MusicXML 4.0 Partwise//EN" '
+    '"http://www.musicxml.org/dtds/partwise.dtd">'
+)
+CONTAINER = (
+    b'<?xml version="1.0" encoding="UTF-8"?>\n<container><rootfiles><rootfile full-path="score.musicxml" '
+    b'media-type="application/vnd.recordare.musicxml+xml"/></rootfiles></container>\n'
+)
+LONG_AGO = (1980, 1, 1, 0, 0, 0)  # the time stamp of everything in an archive: the same draft, the same bytes
+ROOT = re.compile(r"([A-G])([#b]?)")
+LETTERS = ("T", "P")  # of the plucking hand: thumb, popped
+
+
+def musicxml(piece: Piece) -> bytes:
+    """Return the piece as a partwise score of one part, at written pitch with its transposition.
+
+    Swing is said in words and in `<swing>`; chord symbols have kind, degrees and the text that was typed; doubts are
+    coloured and have a question mark; strings, frets and the letters of the plucking hand are `<technical>`; the
+    draft's lines are systems. Bars with an error, and those still to do, are rests.
+    """
+    exporter = GeneralObjectExporter(build(piece))
+    exporter.makeNotation = False  # every value, tie and beam is there already
+    root = etree.fromstring(exporter.parse(), etree.XMLParser(remove_blank_text=True, remove_comments=True))
+    _head(root)
+    part = root.find("part")
+    if part is not None:
+        _bars(part, piece)
+    etree.indent(root)
+    return etree.tostring(root, xml_declaration=True, encoding="UTF-8", doctype=DOCTYPE) + b"\n"  # type: ignore[no-any-return]
+
+
+def mxl(piece: Piece) -> bytes:
+    """Return the same as compressed MusicXML; equal pieces give equal bytes."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
+        for name, data in (("META-INF/container.xml", CONTAINER), ("score.musicxml", musicxml(piece))):
+            archive.writestr(zipfile.ZipInfo(name, LONG_AGO), data, zipfile.ZIP_DEFLATED)
+    return out.getvalue()
+
+
+def _head(root: etree._Element) -> None:
+    """Names that do not change from run to run, and who wrote the file."""
+    encoding = root.find("identification/encoding")
+    if encoding is not None:
+        for date in encoding.findall("encoding-date"):
+            encoding.remove(date)
+        software = encoding.find("software")
+        if software is not None:
+            software.text = "scribe"
+    names: dict[str, str] = {}
+    for kind, stem in (("score-part", "P"), ("score-instrument", "P1-I"), ("midi-instrument", "P1-I")):
+        for each in root.iter(kind):
+            old = each.get("id") or ""
+            names.setdefault(
+                old, f"{stem}{1 + sum(1 for name in names.values() if name.startswith(stem + '1'))}"
+            )
+            each.set("id", names[old])
+    for each in root.iter("part", "instrument"):
+        each.set("id", names.get(each.get("id") or "", each.get("id") or ""))
+    for name, standing_in in (("movement-title", "Music21 Fragment"), ("identification/creator", "Music21")):
+        for each in root.findall(name):
+            if each.text in (standing_in, root.findtext("work/work-title")):
+                each.getparent().remove(each)
+
+
+def _bars(part: etree._Element, piece: Piece) -> None:
+    measures: Iterator[etree._Element] = part.iterchildren("measure")
+    starts = {start for start, _ in piece.systems[1:]}
+    for index, bar in enumerate(piece.bars):
+        row = [next(measures) for _ in range(bar.rests or 1)]
+        first = row[0]
+        if index in starts:
+            first.insert(0, etree.Element("print", {"new-system": "yes"}))
+        if index == 0:
+            _strings(first, piece)
+        _unknown(first, bar)
+        _chords(first, bar.music.chords)
+        _feel(first, bar)
+        _tempo(first)
+        for measure in row:
+            _doubts(measure)
+            _plucks(measure)
+
+
+# --- what a bar says ----------------------------------------------------------------------------------------
+
+
+def _chords(measure: etree._Element, placed: Sequence[PlacedChord]) -> None:
+    """Give each symbol the text that was typed; where it is in the text, degrees are not printed a second time."""
+    known = sorted((p for p in placed if p.chord is not None or ROOT.match(p.name)), key=lambda p: p.onset)
+    for harmony, each in zip(measure.findall("harmony"), known, strict=False):
+        kind = harmony.find("kind")
+        chord = each.chord
+        if kind is None or not isinstance(chord, Chord):
+            continue
+        if chord.root is None:
+            kind.set("text", chord.text)
+            continue
+        kind.set("text", suffix(chord))
+        kind.text = chord.kind
+        for degree in harmony.findall("degree"):
+            degree.set("print-object", "no")
+
+
+def _unknown(measure: etree._Element, bar: Bar) -> None:
+    """A symbol that scribe does not understand, but that begins with a root, is one of another kind."""
+    up = written_interval(bar.in_force.instrument, bar.in_force.key)
+    for each in bar.music.chords:
+        root = ROOT.match(each.name)
+        if each.chord is not None or root is None:
+            continue
+        for direction in measure.findall("direction"):
+            words = direction.find("direction-type/words")
+            if words is None or words.text != each.name:
+                continue
+            harmony = etree.Element("harmony")
+            if words.get("color"):
+                harmony.set("color", words.get("color"))
+            made = etree.SubElement(harmony, "root")
+            letter, alter = move_name((root[1], root[2].count("#") - root[2].count("b")), up)
+            etree.SubElement(made, "root-step").text = letter
+            if alter:
+                etree.SubElement(made, "root-alter").text = str(alter)
+            etree.SubElement(harmony, "kind", text=each.name[root.end() :]).text = "other"
+            for late in direction.findall("offset"):
+                harmony.append(late)
+            measure.replace(direction, harmony)
+            break
+
+
+def _feel(measure: etree._Element, bar: Bar) -> None:
+    """Put `<swing>` beside the words that name a feel."""
+    if bar.feel is None:
+        return
+    words = feel_text(bar.feel).content
+    for direction in measure.findall("direction"):
+        if direction.findtext("direction-type/words") == words:
+            direction.append(swing(bar.feel))
+            return
+
+
+def swing(feel: Feel) -> etree._Element:
+    """Return `<sound><swing>`: long and short as the feel has them, 2:1 where it says nothing; or straight."""
+    sound = etree.Element("sound")
+    made = etree.SubElement(sound, "swing")
+    if feel.name == "straight":
+        etree.SubElement(made, "straight")
+        return sound
+    share = long_share(feel)
+    first, second = share.numerator, share.denominator - share.numerator
+    etree.SubElement(made, "first").text = str(first)
+    etree.SubElement(made, "second").text = str(second)
+    etree.SubElement(made, "swing-type").text = "16th" if feel.unit == "16" else "eighth"
+    return sound
+
+
+def _tempo(measure: etree._Element) -> None:
+    """Put the words of a tempo mark before its number, in one direction: music21 writes two."""
+    for direction in measure.findall("direction"):
+        mark = direction.find("direction-type/metronome")
+        after = direction.getnext()
+        if mark is None or after is None or after.tag != "direction":
+            continue
+        words = after.find("direction-type/words")
+        if words is None or words.get("font-weight") != "bold":
+            continue
+        kind = words.getparent()
+        direction.set("placement", "above")
+        direction.insert(0, kind)
+        measure.remove(after)
+
+
+def _doubts(measure: etree._Element) -> None:
+    """Print a question mark under every doubtful note and over every doubtful chord."""
+    colour = DOUBT.upper()
+    for each in list(measure):
+        if (
+            each.tag not in ("note", "harmony")
+            or each.get("color") != colour
+            or each.find("rest") is not None
+        ):
+            continue
+        if each.find("chord") is not None:
+            continue  # one mark a stack
+        direction = etree.Element("direction", placement="below" if each.tag == "note" else "above")
+        words = etree.SubElement(etree.SubElement(direction, "direction-type"), "words", color=colour)
+        words.text = "?"
+        each.addprevious(direction)
+
+
+def _plucks(measure: etree._Element) -> None:
+    """Letters of the plucking hand are `<pluck>`; music21 writes them as fingers of the other hand."""
+    for fingering in list(measure.iter("fingering")):
+        if fingering.text in LETTERS:
+            pluck = etree.Element("pluck")
+            pluck.text = fingering.text
+            fingering.getparent().replace(fingering, pluck)
+
+
+def _strings(measure: etree._Element, piece: Piece) -> None:
+    """Say the tuning of a fretted instrument, where the draft names strings or has a tuning of its own."""
+    force = piece.bars[0].in_force
+    named = any(head.string for bar in piece.bars for event in bar.events for head in event.heads)
+    attributes = measure.find("attributes")
+    if attributes is None or not force.instrument.fretted or not (named or force.tuning != STANDARD):
+        return
+    details = _tuning(force.tuning)
+    before = attributes.find("transpose")
+    if before is not None:
+        before.addprevious(details)
+    else:
+        attributes.append(details)
+
+
+def _tuning(tuning: Tuning) -> etree._Element:
+    details = etree.Element("staff-details")
+    for line, string in enumerate(tuning, 1):  # line 1 is the lowest
+        made = etree.SubElement(details, "staff-tuning", line=str(line))
+        etree.SubElement(made, "tuning-step").text = string.letter
+        if string.alter:
+            etree.SubElement(made, "tuning-alter").text = str(string.alter)
+        etree.SubElement(made, "tuning-octave").text = str(string.octave)
+    return details

@@ -1,0 +1,90 @@
+"""A file's bytes as a line: MusicXML, compressed MusicXML, MEI. (MIDI: see `scribe.exchange.midi`.)"""
+
+from __future__ import annotations
+
+import warnings
+from typing import NamedTuple
+
+from lxml import etree
+from music21 import converter, stream
+
+from scribe.exchange.guard import Element, open_score
+from scribe.exchange.m21 import Candidate, read_line
+from scribe.exchange.model import Cannot, Line
+from scribe.exchange.xmlextras import NOTHING, Extras, extras, partwise, plucks
+
+
+class Taken(NamedTuple):
+    """A line, where it came from, what else there was. `confidence`: 1 for notation, less for what was guessed."""
+
+    line: Line
+    kind: str
+    source: str
+    others: int
+    confidence: float = 1.0
+
+
+def take(data: bytes, part: str | None = None, voice: int | None = None) -> Taken:
+    """Return one line of a file.
+
+    `part`: a number from 1 or a name; `voice`: a number from 1; without them the lowest monophonic line.
+
+    Raises:
+        Cannot: the file cannot be read, or holds no such part or voice, or no notes.
+    """
+    kind, found = open_score(data)
+    if kind == "midi":
+        from scribe.exchange.midi import take_midi
+
+        assert isinstance(found, bytes)
+        return take_midi(found, part)
+    assert not isinstance(found, bytes)
+    more = NOTHING
+    if kind == "musicxml":
+        found = partwise(found)
+        more = extras(found)
+        plucks(found)
+    score = _score(found, kind)
+    line, chosen, all_of_them = _line(score, part, voice, more)
+    return Taken(line, kind, str(chosen), len(all_of_them) - 1)
+
+
+def _score(root: Element, kind: str) -> stream.Score:
+    """Let music21 read what is left after the guard: a document without a type and without entities."""
+    text = etree.tostring(root, encoding="unicode")
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            score = converter.parseData(text, format=kind)
+    except RecursionError:
+        raise Cannot("nested too deep") from None
+    except Exception as fault:  # whatever music21 trips over in a file is the file's fault here
+        raise Cannot(f"not understood: {type(fault).__name__} {_short(str(fault))}".rstrip()) from None
+    if isinstance(score, stream.Opus):
+        scores = list(score.scores)
+        if not scores:
+            raise Cannot("no score in it")
+        score = scores[0]
+    if not isinstance(score, stream.Score):
+        whole = stream.Score()
+        whole.insert(0, score)
+        score = whole
+    return score
+
+
+def _line(
+    score: stream.Score, part: str | None, voice: int | None, more: Extras
+) -> tuple[Line, Candidate, list[Candidate]]:
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            return read_line(score, part, voice, more)
+    except Cannot:
+        raise
+    except Exception as fault:  # the same
+        raise Cannot(f"not understood: {type(fault).__name__} {_short(str(fault))}".rstrip()) from None
+
+
+def _short(text: str) -> str:
+    first = " ".join(text.split("\n")[0].split())
+    return first if len(first) <= 100 else first[:99] + "…"

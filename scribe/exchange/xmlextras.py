@@ -1,0 +1,124 @@
+"""What music21 does not read in MusicXML: the swing of playback, and tunings of strings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from copy import deepcopy
+from itertools import pairwise
+from typing import NamedTuple
+
+from lxml import etree
+
+from scribe.music.inforce import Feel
+from scribe.music.pitch import Pitch
+from scribe.music.tuning import Tuning
+
+STRAIGHT = Feel()
+
+
+class Extras(NamedTuple):
+    """Feels and words of tempo marks by index of the measure, tunings by number of the part (from 1)."""
+
+    feels: dict[int, Feel]
+    tempos: dict[int, str]
+    tunings: dict[int, Tuning]
+
+
+NOTHING = Extras({}, {}, {})
+
+
+def extras(root: etree._Element) -> Extras:
+    """Return the extras of a partwise score."""
+    feels: dict[int, Feel] = {}
+    tempos: dict[int, str] = {}
+    tunings: dict[int, Tuning] = {}
+    for number, part in enumerate(root.iterchildren("part"), 1):
+        for index, measure in enumerate(part.iterchildren("measure")):
+            for swing in measure.iter("swing"):
+                feel = _feel(swing)
+                if feel is not None:
+                    feels.setdefault(index, feel)
+            for metronome in measure.iter("metronome"):
+                words = metronome.xpath("ancestor::direction/direction-type/words")
+                if words:
+                    said = " ".join(" ".join(each.text or "" for each in words).split())
+                    tempos.setdefault(index, said)
+            for details in measure.iter("staff-details"):
+                tuning = _tuning(details)
+                if tuning is not None:
+                    tunings.setdefault(number, tuning)
+    return Extras(feels, tempos, tunings)
+
+
+def _feel(swing: etree._Element) -> Feel | None:
+    """MusicXML 4.0: `straight`, or `first`:`second` long to short, of eighths or 16ths."""
+    if swing.find("straight") is not None:
+        return STRAIGHT
+    first, second = _number(swing.findtext("first")), _number(swing.findtext("second"))
+    if first is None or second is None or not first >= second > 0 or first > 99:
+        return None
+    unit = "16" if (swing.findtext("swing-type") or "").strip() == "16th" else "8"
+    return Feel("swing", unit, None if (first, second) == (2, 1) else (first, second))
+
+
+def _tuning(details: etree._Element) -> Tuning | None:
+    """Open strings from the lowest (line 1) up; None unless there are three to seven that rise."""
+    strings: list[tuple[int, Pitch]] = []
+    for each in details.iterchildren("staff-tuning"):
+        line = _number(each.get("line"))
+        step = (each.findtext("tuning-step") or "").strip()
+        alter = _number(each.findtext("tuning-alter")) or 0
+        octave = _number(each.findtext("tuning-octave"))
+        if (
+            line is None
+            or octave is None
+            or step not in tuple("ABCDEFG")
+            or abs(alter) > 1
+            or not 0 <= octave <= 9
+        ):
+            return None
+        strings.append((line, Pitch(step, alter, octave)))
+    pitches = tuple(pitch for _, pitch in sorted(strings))
+    rising = all(low.midi < high.midi for low, high in pairwise(pitches))
+    return pitches if 3 <= len(pitches) <= 7 and rising else None
+
+
+def _number(text: str | None) -> int | None:
+    try:
+        return int((text or "").strip())
+    except ValueError:
+        return None
+
+
+def plucks(root: etree._Element) -> None:
+    """Write the letters of the plucking hand as music21 reads them: it takes `<pluck>`, and loses what it says."""
+    for pluck in list(root.iter("pluck")):
+        parent = pluck.getparent()
+        if parent is not None:
+            made = etree.Element("fingering")
+            made.text = pluck.text
+            made.tail = pluck.tail
+            parent.replace(pluck, made)
+
+
+def partwise(root: etree._Element) -> etree._Element:
+    """Return a timewise score turned into a partwise one; a partwise one as it is."""
+    if root.tag != "score-timewise":
+        return root
+    made = etree.Element("score-partwise", dict(root.attrib))
+    parts: dict[str, etree._Element] = {}
+    for child in root:
+        if child.tag != "measure":
+            made.append(deepcopy(child))
+            continue
+        for part in _parts(child):
+            name = part.get("id") or ""
+            if name not in parts:
+                parts[name] = etree.SubElement(made, "part", {"id": name})
+            measure = etree.SubElement(parts[name], "measure", dict(child.attrib))
+            measure.extend([deepcopy(each) for each in part])
+    return made
+
+
+def _parts(measure: etree._Element) -> Iterator[etree._Element]:
+    return measure.iterchildren("part")

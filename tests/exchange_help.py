@@ -1,0 +1,90 @@
+"""What the tests of exchange share: everything that a draft says, as plain values."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import NamedTuple
+
+from scribe.music.events import Event
+from scribe.music.piece import Piece
+from scribe.pipeline import compile
+
+
+class Said(NamedTuple):
+    """All that a piece says, apart from how its text is laid out. Times in quarters from the start."""
+
+    notes: list[tuple[object, ...]]
+    chords: list[tuple[Fraction, str, bool]]
+    words: list[tuple[Fraction, str, str]]
+    bars: list[tuple[Fraction, str]]
+    marks: list[tuple[Fraction, str]]
+
+
+def said(piece: Piece) -> Said:
+    """Notes with their marks, chords, words, keys and metres, barlines, sections, tempos, feels."""
+    out = Said([], [], [], [], [])
+    at = Fraction(0)
+    for bar in piece.bars:
+        if bar.music.todo:
+            out.notes.append((at, bar.music.length, "to do"))
+        for place, event in enumerate(bar.events):
+            if not event.heads:
+                if event.todo:
+                    out.notes.append((at + event.onset, event.length, "to do"))
+                continue
+            tied = place == 0 and event.held and bar.tied
+            out.notes.append((at + event.onset, event.length, tied, *_event(event, tied)))
+        out.chords.extend((at + c.onset, c.name, c.doubtful) for c in bar.music.chords)
+        out.words.extend(sorted((at + w.onset, w.kind, w.text) for w in bar.music.words))
+        force = bar.in_force
+        out.bars.append(
+            (bar.music.length, f"{force.key} {force.metre.count}/{force.metre.unit} {force.feel.name}")
+        )
+        for what in (bar.section, f"ending {bar.endings}" if bar.ending_starts else ""):
+            if what:
+                out.marks.append((at, what))
+        if bar.left == "repeat start":
+            out.marks.append((at, "|:"))
+        if bar.tempo is not None:
+            out.marks.append((at, str(bar.tempo)))
+        at += bar.music.length * (bar.rests or 1)
+        if bar.right in ("repeat end", "repeat both"):
+            out.marks.append((at, ":|"))
+    return out
+
+
+def _event(event: Event, tied: bool) -> tuple[object, ...]:
+    heads = tuple(
+        (h.kind, str(h.pitch) if h.kind == "note" else "", h.ghost and not tied, h.doubtful and not tied)
+        for h in event.heads
+    )
+    places = tuple((h.string, h.fret) for h in event.heads if not tied and h.kind == "note")
+    graces = tuple((str(g.head.pitch), g.connector) for g in event.graces)
+    return heads, places, graces, event.connector, tuple(sorted(event.marks))
+
+
+def piece_of(text: str) -> Piece:
+    """A draft compiled, its errors none."""
+    compiled = compile(text)
+    assert [d.message for d in compiled.diagnostics if d.severity == "error"] == [], text
+    return compiled.piece
+
+
+def comparable(piece: Piece) -> Said:
+    """What a piece says, less what printed music cannot tell: how a hammer-on leads out of a silence, and which way a
+    slide to a pitch goes (up to a higher one, down to a lower one)."""
+    found = said(piece)
+    notes: list[tuple[object, ...]] = []
+    end = None
+    for row in found.notes:
+        if len(row) > 3:
+            connector = str(row[6])
+            from_silence = end != row[0]
+            if connector.startswith("slide"):
+                connector = "slide"
+            elif from_silence:
+                connector = ""
+            row = (*row[:6], connector, *row[7:])
+        end = row[0] + row[1] if len(row) > 3 else None  # type: ignore[operator]
+        notes.append(row)
+    return found._replace(notes=notes)
