@@ -20,6 +20,8 @@ COMMANDS = {
     "spell": ("spell", "Look through the names of notes, and put them right."),
     "transpose": ("transpose", "Move a draft into another key."),
     "rewrite": ("rewrite", "Write notes by letter, degree or fret."),
+    "import": ("import_", "Make drafts of scores: MusicXML, MEI, MIDI."),
+    "export": ("export", "Give drafts to other programs: MusicXML, MEI, MIDI."),
     "explain": ("explain", "Explain the code of a diagnostic."),
 }
 

@@ -3,25 +3,17 @@
 from __future__ import annotations
 
 import warnings
-from typing import NamedTuple
 
 from lxml import etree
 from music21 import converter, stream
 
+from scribe.exchange.extras import NOTHING, Extras
 from scribe.exchange.guard import Element, open_score
 from scribe.exchange.m21 import Candidate, read_line
+from scribe.exchange.meiextras import prepare
 from scribe.exchange.model import Cannot, Line
-from scribe.exchange.xmlextras import NOTHING, Extras, extras, partwise, plucks
-
-
-class Taken(NamedTuple):
-    """A line, where it came from, what else there was. `confidence`: 1 for notation, less for what was guessed."""
-
-    line: Line
-    kind: str
-    source: str
-    others: int
-    confidence: float = 1.0
+from scribe.exchange.taken import Taken
+from scribe.exchange.xmlextras import extras, partwise, plucks
 
 
 def take(data: bytes, part: str | None = None, voice: int | None = None) -> Taken:
@@ -44,6 +36,8 @@ def take(data: bytes, part: str | None = None, voice: int | None = None) -> Take
         found = partwise(found)
         more = extras(found)
         plucks(found)
+    else:
+        more = prepare(found)
     score = _score(found, kind)
     line, chosen, all_of_them = _line(score, part, voice, more)
     return Taken(line, kind, str(chosen), len(all_of_them) - 1)

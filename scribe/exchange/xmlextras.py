@@ -2,29 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from copy import deepcopy
 from itertools import pairwise
-from typing import NamedTuple
 
 from lxml import etree
 
+from scribe.exchange.extras import Extras
 from scribe.music.inforce import Feel
 from scribe.music.pitch import Pitch
 from scribe.music.tuning import Tuning
 
 STRAIGHT = Feel()
-
-
-class Extras(NamedTuple):
-    """Feels and words of tempo marks by index of the measure, tunings by number of the part (from 1)."""
-
-    feels: dict[int, Feel]
-    tempos: dict[int, str]
-    tunings: dict[int, Tuning]
-
-
-NOTHING = Extras({}, {}, {})
 
 
 def extras(root: etree._Element) -> Extras:
@@ -47,7 +35,7 @@ def extras(root: etree._Element) -> Extras:
                 tuning = _tuning(details)
                 if tuning is not None:
                     tunings.setdefault(number, tuning)
-    return Extras(feels, tempos, tunings)
+    return Extras(feels=feels, tempo_words=tempos, tunings=tunings)
 
 
 def _feel(swing: etree._Element) -> Feel | None:
@@ -111,14 +99,10 @@ def partwise(root: etree._Element) -> etree._Element:
         if child.tag != "measure":
             made.append(deepcopy(child))
             continue
-        for part in _parts(child):
+        for part in child.iterchildren("part"):
             name = part.get("id") or ""
             if name not in parts:
                 parts[name] = etree.SubElement(made, "part", {"id": name})
             measure = etree.SubElement(parts[name], "measure", dict(child.attrib))
             measure.extend([deepcopy(each) for each in part])
     return made
-
-
-def _parts(measure: etree._Element) -> Iterator[etree._Element]:
-    return measure.iterchildren("part")

@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from music21 import note
 
-from scribe.exchange.m21.heads import DOUBT, heads_of, lyrics_of, marks_of
+from scribe.exchange.m21.heads import DOUBT, Flags, heads_of, lyrics_of, marks_of
 from scribe.exchange.m21.pitches import span_of
 from scribe.exchange.model import Event, Grace, Head, Printed
 from scribe.music.written import VALUES
@@ -31,6 +31,7 @@ class Struck:
     todo: bool = False
     graces: list[Struck] = field(default_factory=list)
     sources: list[int] = field(default_factory=list)  # ids of the source's notes
+    names: list[str] = field(default_factory=list)  # and what the source calls them
     bar: int = -1  # index of its bar
 
     def event(self) -> Event:
@@ -59,7 +60,8 @@ class Row:
 class Thread:
     """Follows one voice through its bars. `played`: everything struck, in order, silences too."""
 
-    def __init__(self) -> None:
+    def __init__(self, flags: Flags) -> None:
+        self.flags = flags
         self.played: list[Struck] = []
         self.bars = 0
         self.waiting: list[Struck] = []  # grace notes before the barline
@@ -145,7 +147,7 @@ class Thread:
         graces: list[Struck],
         entry: Struck | None,
     ) -> None:
-        heads, lost = heads_of(each)
+        heads, lost = heads_of(each, self.flags)
         marks, connector, more = marks_of(each)
         row.unsaid += lost
         before = row.events[-1] if row.events else None
@@ -154,10 +156,13 @@ class Thread:
         if tied and before is not None and [(h.pitch, h.kind) for h in before.heads] == same:
             before.length += size
             before.sources.append(id(each))
+            before.names += _names(each)
             before.marks += [mark for mark in marks if mark not in before.marks]
             row.unsaid += more
             return
-        made = Struck(onset, size, heads, connector, marks, graces=graces, sources=[id(each)])
+        made = Struck(
+            onset, size, heads, connector, marks, graces=graces, sources=[id(each)], names=_names(each)
+        )
         if tied and not row.events and entry is not None and [(h.pitch, h.kind) for h in entry.heads] == same:
             made.held = True
             more += [f"{mark} on a held note" for mark in marks]
@@ -169,12 +174,12 @@ class Thread:
         self.played.append(made)
 
     def _grace(self, each: note.GeneralNote, onset: Fraction, row: Row) -> list[Struck]:
-        heads, lost = heads_of(each)
+        heads, lost = heads_of(each, self.flags)
         marks, connector, more = marks_of(each)
         row.unsaid += lost + more + [f"{mark} on a grace note" for mark in marks]
         if len(heads) > 1:
             row.unsaid.append("the upper notes of a grace stack")
-        made = Struck(onset, Fraction(0), heads[:1], connector, sources=[id(each)])
+        made = Struck(onset, Fraction(0), heads[:1], connector, sources=[id(each)], names=_names(each))
         if heads:
             self.played.append(made)
         return [made] if heads else []
@@ -185,7 +190,7 @@ class Thread:
         """A note begins before the one before ended: notes that begin together become a stack."""
         if each.isRest:
             return at
-        heads, _ = heads_of(each)
+        heads, _ = heads_of(each, self.flags)
         last = row.events[-1]
         if last.onset == onset and last.heads:
             if last.length != size:
@@ -198,9 +203,16 @@ class Thread:
         row.unsaid.append("a note that begins while another one sounds")
         if last.onset < onset:
             last.length = onset - last.onset
-            row.events.append(Struck(onset, max(size, at - onset), heads, sources=[id(each)]))
+            row.events.append(
+                Struck(onset, max(size, at - onset), heads, sources=[id(each)], names=_names(each))
+            )
             self.played.append(row.events[-1])
         return max(at, onset + size)
+
+
+def _names(each: note.GeneralNote) -> list[str]:
+    """The ids that the source gives a note, or the notes of a stack."""
+    return [str(n.id) for n in (each, *getattr(each, "notes", ())) if isinstance(n.id, str)]
 
 
 def _printed(things: Sequence[tuple[Fraction, note.GeneralNote]], length: Fraction) -> tuple[Printed, ...]:

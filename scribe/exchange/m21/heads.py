@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Set
 
 from music21 import articulations, chord, expressions, note
 
@@ -12,6 +12,7 @@ from scribe.music.events import HeadKind
 from scribe.music.pitch import Pitch
 from scribe.source.tree import Connector, Mark
 
+Flags = Mapping[str, Set[str]]
 DOUBT = "#B3400E"  # the colour in which doubts are given out
 KINDS: dict[str, HeadKind] = {"x": "dead", "slash": "unheard"}
 ARTICULATIONS: dict[str, Mark] = {
@@ -27,8 +28,11 @@ NOWHERE: dict[str, Connector] = {"Scoop": "slide up", "Plop": "slide down"}
 SAID_ELSEWHERE = ("StringIndication", "FretIndication", "HammerOn", "PullOff")
 
 
-def heads_of(found: note.GeneralNote) -> tuple[list[Head], list[str]]:
-    """Return the heads of a note or stack, lowest first, and what cannot be said of them."""
+def heads_of(found: note.GeneralNote, flags: Flags) -> tuple[list[Head], list[str]]:
+    """Return the heads of a note or stack, lowest first, and what cannot be said of them.
+
+    `flags`: what else the source says of a head, by the id of its note.
+    """
     lost: list[str] = []
     notes = list(found.notes) if isinstance(found, chord.ChordBase) else [found]
     heads: list[Head] = []
@@ -44,13 +48,17 @@ def heads_of(found: note.GeneralNote) -> tuple[list[Head], list[str]]:
         shape = each.notehead or "normal"
         if shape not in ("normal", "none", *KINDS):
             lost.append(f"a {shape} notehead")
+        said = flags.get(str(each.id)) or flags.get(str(found.id)) or ()
+        kind: HeadKind = (
+            "dead" if "dead" in said else "unheard" if "unheard" in said else KINDS.get(shape, "note")
+        )
         own = _places(each, 1)[0] if len(notes) > 1 else (None, None)
         heads.append(
             Head(
                 pitch_of(each.pitch),
-                KINDS.get(shape, "note"),
-                bool(each.noteheadParenthesis),
-                (each.style.color or "").upper() == DOUBT,
+                kind,
+                bool(each.noteheadParenthesis) or "ghost" in said,
+                (each.style.color or "").upper() == DOUBT or "doubtful" in said,
                 own[0] or string,
                 own[1] if own[1] is not None else fret,
             )

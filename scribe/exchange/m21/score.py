@@ -9,19 +9,19 @@ from fractions import Fraction
 from music21 import bar as barlines
 from music21 import harmony, key, layout, meter, spanner, stream
 
+from scribe.exchange.extras import NOTHING, Extras
 from scribe.exchange.m21.choose import Candidate, Things, candidates, choose, measures_of, things_of
 from scribe.exchange.m21.events import Row, Struck, Thread
 from scribe.exchange.m21.groups import Beam, beams_of, grouped
 from scribe.exchange.m21.instruments import instrument_of
 from scribe.exchange.m21.pitches import C_MAJOR, exact, key_of, metre_of, span_of
-from scribe.exchange.m21.signs import Signs, own_signs, shared_signs, slap_as_said
+from scribe.exchange.m21.signs import Signs, own_signs, shared_signs, slap_as_said, take_extras
 from scribe.exchange.m21.spans import connect
 from scribe.exchange.m21.symbols import symbol_name
 from scribe.exchange.m21.wedges import wedges
 from scribe.exchange.model import Bar, Left, Line, Right, Sign, Symbol
-from scribe.exchange.xmlextras import NOTHING, Extras
 from scribe.music.inforce import Tempo
-from scribe.music.key import Key
+from scribe.music.key import MODES, Key
 from scribe.music.metre import Metre
 
 FOUR = Metre(4, 4)
@@ -53,10 +53,10 @@ def read_line(
         if each.atSoundingPitch is not True:
             each.toSoundingPitch(inPlace=True)
     instrument, remark = instrument_of(mine)
-    bars = slap_as_said(_Reading(parts, mine, chosen, extras).bars())
+    bars = slap_as_said(_Reading(score, mine, chosen, extras).bars())
     meta = score.metadata
-    title = (meta.title or meta.movementName or "") if meta is not None else ""
-    composer = (meta.composer or "") if meta is not None else ""
+    title = extras.title or ((meta.title or meta.movementName or "") if meta is not None else "")
+    composer = extras.composer or ((meta.composer or "") if meta is not None else "")
     if title.endswith(FILE_NAMES) or title == "Music21 Fragment":  # what music21 puts where there is no title
         title = ""
     composer = "" if composer == "Music21" else composer
@@ -94,14 +94,14 @@ def _with_parts(score: stream.Score) -> stream.Score:
 
 
 class _Reading:
-    def __init__(
-        self, parts: Sequence[stream.Part], mine: stream.Part, chosen: Candidate, extras: Extras
-    ) -> None:
+    def __init__(self, score: stream.Score, mine: stream.Part, chosen: Candidate, extras: Extras) -> None:
+        self.score = score
         self.mine = mine
         self.voice = chosen.voice
+        self.modes = False  # whether the source names modes
         self.extras = extras
         self.measures = measures_of(mine)
-        others = [p for p in parts if p is not mine]
+        others = [p for p in score.parts if p is not mine]
         # What stands once for all parts stands in the highest one (MusicXML's custom).
         self.others: dict[Fraction, list[stream.Measure]] = {}
         for part in others:
@@ -110,7 +110,7 @@ class _Reading:
         self.endings = _endings(mine) or next((e for p in others if (e := _endings(p))), {})
 
     def bars(self) -> list[Bar]:
-        thread = Thread()
+        thread = Thread(self.extras.heads)
         rows: list[Row] = []
         made: list[Bar] = []
         beams: list[list[Beam]] = []
@@ -141,9 +141,8 @@ class _Reading:
             shared_signs(measure, length, signs)
             for other in others:
                 shared_signs(other, length, signs)
-            if signs.feel is None:
-                signs.feel = self.extras.feels.get(index)
-            _tempo_words(signs, self.extras.tempos.get(index, ""))
+            take_extras(signs, self.extras, index)
+            unsaid += self.extras.lost.get(index, ())
             if signs.played and not made and signs.tempo is None:
                 signs.tempo = Tempo("", "Q", signs.played)
             signs.signs = _placed(signs.signs, row.events, length)
@@ -156,7 +155,7 @@ class _Reading:
                     metre=now_metre,
                     events=(),
                     pickup=self._is_pickup(index, measure, length, now_metre, made),
-                    symbols=self._symbols(measure, others, length, signs),
+                    symbols=self._symbols(index, others, length, signs),
                     signs=tuple(sorted(dict.fromkeys(signs.signs), key=lambda s: s.onset)),
                     tempo=signs.tempo,
                     feel=signs.feel,
@@ -172,12 +171,13 @@ class _Reading:
             )
         metres = {metre: _grouped(metre, made, rows, beams) for metre in {bar.metre for bar in made}}
         lost_graces = [(len(made) - 1, "grace notes behind the last note")] if thread.end() else []
+        _own_marks(thread.played, self.extras)
         more = lost_graces + [
-            (thread.played[place].bar, what) for place, what in connect(self.mine, thread.played)
+            (thread.played[place].bar, what) for place, what in connect(self.mine, self.score, thread.played)
         ]
         wedged, lost = wedges(self.mine, thread.played, made)
         more += lost
-        return [
+        bars = [
             replace(
                 bar,
                 metre=metres[bar.metre],
@@ -187,6 +187,7 @@ class _Reading:
             )
             for index, (bar, row) in enumerate(zip(made, rows, strict=True))
         ]
+        return bars if self.modes else minor_where_it_ends_so(bars)
 
     # --- what is in force
 
@@ -195,6 +196,7 @@ class _Reading:
             if found.getOffsetInHierarchy(measure) > 0:
                 unsaid.append(f"a change of key inside the bar: {found.asKey()}")
             made = key_of(found)
+            self.modes = self.modes or (self.extras.modes and isinstance(found, key.Key))
             if made is None:
                 unsaid.append("a key signature of another kind")
             else:
@@ -263,12 +265,12 @@ class _Reading:
         for each in (measure, *others):
             if id(each) in self.endings:
                 return self.endings[id(each)]
-        return (), False
+        return self.extras.endings.get(index, ((), False))
 
     def _symbols(
-        self, measure: stream.Measure, others: Iterable[stream.Measure], length: Fraction, signs: Signs
+        self, index: int, others: Iterable[stream.Measure], length: Fraction, signs: Signs
     ) -> tuple[Symbol, ...]:
-        for each in (measure, *others):
+        for each in (self.measures[index], *others):
             found: dict[Fraction, Symbol] = {}
             for symbol in each.recurse().getElementsByClass(harmony.Harmony):
                 onset = exact(symbol.getOffsetInHierarchy(each))
@@ -281,7 +283,19 @@ class _Reading:
                 found[onset] = Symbol(onset, symbol_name(symbol), doubt)
             if found:
                 return tuple(found[onset] for onset in sorted(found))
-        return ()
+        return tuple(s for s in self.extras.symbols.get(index, ()) if s.onset < length)
+
+
+def _own_marks(played: Sequence[Struck], extras: Extras) -> None:
+    """Marks and slides that a format names by the ids of notes."""
+    by_name = {name: each for each in played for name in each.names}
+    for name, marks in extras.marks.items():
+        if name in by_name:
+            by_name[name].marks += [mark for mark in marks if mark not in by_name[name].marks]
+    for start, end in extras.slides:
+        if start in by_name and end in by_name and by_name[end].heads and by_name[start].heads:
+            up = by_name[end].heads[0].pitch.midi >= by_name[start].heads[0].pitch.midi
+            by_name[end].connector = "slide up" if up else "slide down"
 
 
 def _endings(part: stream.Part) -> dict[int, tuple[tuple[int, ...], bool]]:
@@ -298,17 +312,27 @@ def _new_system(measure: stream.Measure) -> bool:
     return any(each.isNew for each in measure.getElementsByClass(layout.SystemLayout))
 
 
+def minor_where_it_ends_so(bars: Sequence[Bar]) -> list[Bar]:
+    """Take signatures without a mode as minor where their last note is the tonic of that."""
+    out = list(bars)
+    end = len(out)
+    while end:
+        start = end - 1
+        while start and out[start - 1].key == out[end - 1].key:
+            start -= 1
+        heads = [e.heads[0] for bar in out[start:end] for e in bar.events if e.heads]
+        signature = out[start].key.fifths
+        if heads and heads[-1].pitch.fifths == signature + MODES["minor"]:
+            minor = Key(heads[-1].pitch.letter, heads[-1].pitch.alter, "minor")
+            out[start:end] = [replace(bar, key=minor) for bar in out[start:end]]
+        end = start
+    return out
+
+
 def _grouped(metre: Metre, bars: Sequence[Bar], rows: Sequence[Row], beams: Sequence[list[Beam]]) -> Metre:
     mine = [index for index, bar in enumerate(bars) if bar.metre == metre]
     onsets = [event.onset for index in mine for event in rows[index].events if event.heads]
     return grouped(metre, [beams[index] for index in mine], onsets)
-
-
-def _tempo_words(signs: Signs, words: str) -> None:
-    """Give a tempo mark its words back: music21 reads them as words of their own."""
-    if words and signs.tempo is not None and not signs.tempo.words:
-        signs.tempo = signs.tempo._replace(words=words)
-        signs.signs = [s for s in signs.signs if s.onset or s.kind != "text" or s.text not in words]
 
 
 def _placed(signs: Iterable[Sign], events: Sequence[Struck], length: Fraction) -> list[Sign]:

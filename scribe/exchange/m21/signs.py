@@ -9,6 +9,7 @@ from fractions import Fraction
 
 from music21 import dynamics, expressions, repeat, stream, tempo
 
+from scribe.exchange.extras import Extras
 from scribe.exchange.m21.heads import DOUBT
 from scribe.exchange.m21.pitches import exact
 from scribe.exchange.model import Bar, Sign
@@ -48,7 +49,6 @@ class Signs:
     section: str = ""
     unsaid: list[str] = field(default_factory=list)
     played: Fraction | None = None  # quarters a minute, where only the sound says so
-    doubts: set[Fraction] = field(default_factory=set)  # onsets with a question mark of ours
 
 
 def own_signs(measure: stream.Measure, length: Fraction) -> Signs:
@@ -96,11 +96,13 @@ def _form(mark: repeat.RepeatExpression, onset: Fraction) -> Sign:
 
 def _text(text: expressions.TextExpression, onset: Fraction, found: Signs) -> None:
     words = " ".join((text.content or "").split())
-    if not words:
-        return
-    if (text.style.color or "").upper() == DOUBT and words == "?":
-        found.doubts.add(onset)
-        return
+    if words and not (
+        (text.style.color or "").upper() == DOUBT and words == "?"
+    ):  # a doubt of ours: its note says it
+        _words(words, onset, found)
+
+
+def _words(words: str, onset: Fraction, found: Signs) -> None:
     feel = parse_feel(words)
     if feel is not None and onset == 0:
         found.feel = feel
@@ -110,6 +112,21 @@ def _text(text: expressions.TextExpression, onset: Fraction, found: Signs) -> No
         found.feel = said
     name = BY_WORDS.get(words.casefold().rstrip("."))
     found.signs.append(Sign(onset, "direction", name) if name else Sign(onset, "text", words))
+
+
+def take_extras(found: Signs, extras: Extras, index: int) -> None:
+    """Add what was read beside music21 of one measure."""
+    found.feel = found.feel or extras.feels.get(index)
+    found.section = found.section or extras.sections.get(index, "")
+    found.tempo = found.tempo or extras.tempos.get(index)
+    found.signs += extras.signs.get(index, ())
+    for onset, words in extras.words.get(index, ()):
+        _words(words, onset, found)
+    words = extras.tempo_words.get(index, "")
+    if words and found.tempo is not None and not found.tempo.words:
+        # music21 reads the words of a tempo mark as words of their own.
+        found.tempo = found.tempo._replace(words=words)
+        found.signs = [s for s in found.signs if s.onset or s.kind != "text" or s.text not in words]
 
 
 def feel_in(words: str) -> Feel | None:

@@ -13,12 +13,17 @@ DRAWN_ELSEWHERE = ("RepeatBracket", "Crescendo", "Diminuendo", "MultiMeasureRest
 Places = Mapping[int, int]  # id of a source's note -> its place in the order of playing
 
 
-def connect(part: stream.Part, played: Sequence[Struck]) -> list[tuple[int, str]]:
-    """Set the connectors of a part's notes; returns what cannot be said, each with a place in `played`."""
+def connect(part: stream.Part, score: stream.Score, played: Sequence[Struck]) -> list[tuple[int, str]]:
+    """Set the connectors of a part's notes; returns what cannot be said, each with a place in `played`.
+
+    Some of music21's readers leave slurs to the part, some to the score.
+    """
     places = {source: place for place, each in enumerate(played) for source in each.sources}
     lost: list[tuple[int, str]] = []
     slurs: list[tuple[int, int]] = []
-    for sign in part.recurse().getElementsByClass(spanner.Spanner):
+    signs = list(part.recurse().getElementsByClass(spanner.Spanner))
+    signs += [each for each in score.getElementsByClass(spanner.Spanner) if each not in signs]
+    for sign in signs:
         ends = [places[id(each)] for each in sign.getSpannedElements() if id(each) in places]
         if not ends or type(sign).__name__ in DRAWN_ELSEWHERE:
             continue

@@ -1,0 +1,75 @@
+"""`scribe export`: drafts for other programs."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import click
+
+from scribe.commands.files import SUFFIX, drafts, has_errors, read_draft, report, stop, write_whole
+from scribe.music.piece import Piece
+from scribe.pipeline import compile
+
+KINDS = (".musicxml", ".mxl", ".mei", ".mid")
+
+
+@click.command()
+@click.argument("path", metavar="FILE")
+@click.option(
+    "-o",
+    "--output",
+    required=True,
+    metavar="OUT",
+    help="A name ending in .musicxml, .mxl, .mei or .mid; with --all a folder.",
+)
+@click.option("--all", "whole", is_flag=True, help="FILE is a folder: give out every draft in it.")
+@click.option(
+    "--to", "kind", type=click.Choice([k[1:] for k in KINDS]), default="musicxml", show_default=True,
+    help="The format, with --all.",
+)  # fmt: skip
+def command(path: str, output: str, whole: bool, kind: str) -> None:
+    """Give a draft to other programs: MusicXML 4.0, plain or compressed, MEI or MIDI.
+
+    FILE is a draft, or - for standard input. A bar with an error is an empty bar there and the exit status is 1. MIDI
+    is played: repeats unfolded, swing swung.
+    """
+    out = Path(output)
+    failed = False
+    if not whole:
+        if os.path.isdir(path):
+            stop(f"{path} is a folder; --all gives out every draft in it")
+        if out.suffix.lower() not in KINDS:
+            stop(f"{output}: expected a name that ends in {', '.join(KINDS)}")
+        sys.exit(1 if _one(path, out) else 0)
+    if not os.path.isdir(path):
+        stop(f"{path} is no folder; leave --all out for one draft")
+    for draft in drafts([path]):
+        target = out / Path(draft).relative_to(path)
+        failed = _one(draft, target.with_name(f"{target.name.removesuffix(SUFFIX)}.{kind}")) or failed
+    sys.exit(1 if failed else 0)
+
+
+def _one(path: str, out: Path) -> bool:
+    """Give out one draft; tells whether it has errors."""
+    text = read_draft(path)
+    compiled = compile(text)
+    report(compiled.diagnostics, text, path)
+    if not compiled.piece.bars:
+        stop(f"{path}: no bar to give out")
+    write_whole(out, _writers()[out.suffix.lower()](compiled.piece))
+    click.echo(str(out))
+    return has_errors(compiled.diagnostics)
+
+
+def _writers() -> dict[str, Callable[[Piece], bytes]]:
+    from scribe.engrave import engrave as engraved
+    from scribe.exchange.out.midi import midi
+    from scribe.exchange.out.musicxml import musicxml, mxl
+
+    def mei(piece: Piece) -> bytes:
+        return engraved(piece).mei.encode()
+
+    return {".musicxml": musicxml, ".mxl": mxl, ".mei": mei, ".mid": midi}

@@ -1,0 +1,153 @@
+"""`scribe import`: scores of other programs as drafts, one file or a whole folder."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+from typing import NamedTuple
+
+import click
+
+from scribe.commands.files import SUFFIX, stop, write_whole
+from scribe.exchange.guard import too_large
+from scribe.exchange.model import Cannot
+from scribe.exchange.worker import Draft, Worker
+
+KINDS = (".musicxml", ".xml", ".mxl", ".mei", ".mid", ".midi")
+
+
+class Job(NamedTuple):
+    """A score, and the draft to be made of it."""
+
+    source: Path
+    target: Path
+
+
+@click.command()
+@click.argument("paths", nargs=-1, required=True, metavar="PATH...")
+@click.option(
+    "-o",
+    "--output",
+    required=True,
+    metavar="OUT",
+    help="A folder; for a single score also a name ending in .scribe.",
+)
+@click.option("--part", metavar="PART", help="Which part: its number from 1, or its name.")
+@click.option("--voice", type=click.IntRange(min=1), metavar="N", help="Which voice of the part, from 1.")
+@click.option("--force", is_flag=True, help="Write over drafts that are there already.")
+def command(paths: tuple[str, ...], output: str, part: str | None, voice: int | None, force: bool) -> None:
+    """Make drafts of scores: MusicXML (.musicxml, .xml, .mxl), MEI and MIDI.
+
+    PATH is a score or a folder of scores, whose folders are kept. Without --part and --voice the lowest line that
+    plays one note at a time is taken. What a draft cannot say stands in it as a comment at its bar. Drafts that are
+    there are left alone, so that a run that was broken off can be started again. The exit status is 0 if all went
+    well, 1 if a score could not be taken in, 2 if a path cannot be read.
+    """
+    jobs = list(_jobs(paths, Path(output)))
+    if not jobs:
+        stop(f"no scores ({', '.join(KINDS)}) there")
+    waiting = [job for job in jobs if force or not job.target.exists()]
+    there = len(jobs) - len(waiting)
+    if there and len(jobs) == 1:
+        stop(f"{jobs[0].target} is there already; --force writes over it")
+    failed: list[str] = []
+    with Worker() as worker:
+        try:
+            made = _run(waiting, worker, part, voice, failed)
+        except KeyboardInterrupt:
+            click.echo("broken off; the drafts made so far are whole, run it again for the rest", err=True)
+            sys.exit(130)
+    for line in failed:
+        click.echo(line, err=True)
+    if len(jobs) > 1:
+        click.echo(_sum(made, len(failed), there))
+    sys.exit(1 if failed else 0)
+
+
+def _run(
+    jobs: Sequence[Job], worker: Worker, part: str | None, voice: int | None, failed: list[str]
+) -> list[Draft]:
+    made: list[Draft] = []
+    quiet = not sys.stderr.isatty() or len(jobs) < 2
+    bar = click.progressbar(jobs, file=sys.stderr, label="taking in", show_pos=True, hidden=quiet)
+    with bar as each:
+        for job in each:
+            try:
+                draft = worker.run(_read(job.source), part, voice)
+            except Cannot as fault:
+                failed.append(f"{job.source}: {fault}")
+                continue
+            write_whole(job.target, draft.text.encode())
+            made.append(draft)
+            if quiet:
+                click.echo(f"{job.target}: {told(draft)}")
+    return made
+
+
+def _read(path: Path) -> bytes:
+    """Read a file whose size is bearable. Raises Cannot."""
+    try:
+        fault = too_large(path.stat().st_size)
+        if fault is not None:
+            raise fault
+        return path.read_bytes()
+    except OSError as error:
+        raise Cannot(f"cannot be read: {(error.strerror or str(error)).lower()}") from None
+
+
+def told(draft: Draft) -> str:
+    """Say what was taken and how well, in one line."""
+    said = [f"{draft.source}" + (f" of {draft.others + 1}" if draft.others else "")]
+    said.append(f"{draft.notes} notes in {draft.bars} bar{'s' if draft.bars != 1 else ''}")
+    if draft.wrong:
+        said.append(f"{draft.wrong} of them not exact")
+    if draft.unsaid:
+        said.append(f"{draft.unsaid} remark{'s' if draft.unsaid != 1 else ''} in comments")
+    if draft.confidence < 1:
+        said.append(f"confidence {draft.confidence:.0%}")
+    return "; ".join([*said, *draft.remarks])
+
+
+def _sum(made: Sequence[Draft], failed: int, there: int) -> str:
+    notes, wrong = sum(d.notes for d in made), sum(d.wrong for d in made)
+    said = [f"{len(made)} draft{'s' if len(made) != 1 else ''} made", f"{notes} notes"]
+    said += [f"{wrong} not exact"] if wrong else []
+    said += [f"{sum(d.unsaid for d in made)} remarks in comments"]
+    said += [f"{there} there already"] if there else []
+    said += [f"{failed} failed"] if failed else []
+    return ", ".join(said)
+
+
+def _jobs(paths: Sequence[str], output: Path) -> Iterator[Job]:
+    """Every score and its draft; no two scores get one draft."""
+    taken: set[Path] = set()
+    if output.suffix == SUFFIX:
+        if len(paths) != 1 or Path(paths[0]).is_dir():
+            stop(f"{output}: one draft can hold one score; give a folder for several")
+        yield Job(_there(Path(paths[0])), output)
+        return
+    for text in paths:
+        path = _there(Path(text))
+        if not path.is_dir():
+            yield Job(path, _free(output / path.name, taken))
+            continue
+        for source in sorted(p for p in path.rglob("*") if p.suffix.lower() in KINDS and p.is_file()):
+            yield Job(source, _free(output / source.relative_to(path), taken))
+
+
+def _there(path: Path) -> Path:
+    if not path.exists():
+        stop(f"{path}: cannot be read: no such file or directory")
+    return path
+
+
+def _free(name: Path, taken: set[Path]) -> Path:
+    """`tune.mxl` becomes `tune.scribe`, or `tune.mxl.scribe` if another score took that name."""
+    target = name.with_suffix(SUFFIX)
+    number = 2
+    while target in taken:
+        target = name.with_name(f"{name.name}{'' if number == 2 else f'-{number}'}{SUFFIX}")
+        number += 1
+    taken.add(target)
+    return target

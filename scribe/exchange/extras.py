@@ -1,0 +1,43 @@
+"""What music21 does not read in a format, read beside it, for the reader of its scores."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence, Set
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from scribe.exchange.model import Sign, Symbol
+from scribe.music.inforce import Feel, Tempo
+from scribe.music.tuning import Tuning
+from scribe.source.tree import Mark
+
+
+@dataclass(frozen=True)
+class Extras:
+    """Everything by index of the measure, unless it says otherwise.
+
+    `words`: words above the staff that may turn out to be a feel or a direction. `tempo_words`: words printed beside a
+    tempo mark. `endings`: passes, and whether the bracket starts there. `tunings`: by number of the part, from 1.
+    `marks`: by the id of a note; `heads`: `dead`, `unheard`, `ghost`, `doubtful`, likewise. `slides`: pairs of ids.
+    `lost`: what nobody reads.
+    """
+
+    feels: Mapping[int, Feel] = field(default_factory=dict)
+    tempo_words: Mapping[int, str] = field(default_factory=dict)
+    tempos: Mapping[int, Tempo] = field(default_factory=dict)
+    sections: Mapping[int, str] = field(default_factory=dict)
+    signs: Mapping[int, Sequence[Sign]] = field(default_factory=dict)
+    words: Mapping[int, Sequence[tuple[Fraction, str]]] = field(default_factory=dict)
+    symbols: Mapping[int, Sequence[Symbol]] = field(default_factory=dict)
+    endings: Mapping[int, tuple[tuple[int, ...], bool]] = field(default_factory=dict)
+    tunings: Mapping[int, Tuning] = field(default_factory=dict)
+    marks: Mapping[str, Sequence[Mark]] = field(default_factory=dict)
+    heads: Mapping[str, Set[str]] = field(default_factory=dict)
+    slides: Sequence[tuple[str, str]] = ()
+    lost: Mapping[int, Sequence[str]] = field(default_factory=dict)
+    modes: bool = True  # whether the source's keys have modes
+    title: str = ""
+    composer: str = ""
+
+
+NOTHING = Extras()

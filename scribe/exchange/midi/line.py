@@ -1,0 +1,225 @@
+"""Notes on a grid as a line: bars, ties over barlines, key, names."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from fractions import Fraction
+
+from music21 import note as m21_note
+from music21 import stream
+
+from scribe.exchange.m21.groups import grouped
+from scribe.exchange.m21.pitches import key_of
+from scribe.exchange.midi.bars import Span, lay_out
+from scribe.exchange.midi.file import Contents, Voice, choose, read_midi
+from scribe.exchange.midi.quantise import Quantised, Taken, quantise
+from scribe.exchange.model import Bar, Event, Head, Line
+from scribe.exchange.taken import Taken as Result
+from scribe.music.inforce import Feel, Tempo
+from scribe.music.instrument import BASS, Instrument, find_instrument
+from scribe.music.key import MODES, Key
+from scribe.music.notate import Stretch, straighten
+from scribe.music.pitch import Pitch, name_at
+from scribe.music.spelling import Note, spell
+
+# General MIDI programs (from 0) and the instruments for them (MIDI Manufacturers Association; from memory).
+PROGRAMS = (
+    (range(4), "piano"), (range(4, 8), "electric piano"), (range(11, 12), "vibraphone"), (range(16, 21), "organ"),
+    (range(24, 32), "guitar"), (range(32, 33), "double bass"), (range(33, 38), "bass"), (range(38, 40), "synth bass"),
+    (range(40, 42), "violin"), (range(42, 43), "cello"), (range(43, 44), "double bass"), (range(56, 57), "trumpet"),
+    (range(57, 58), "trombone"), (range(58, 59), "tuba"), (range(60, 61), "horn"), (range(64, 65), "soprano sax"),
+    (range(65, 66), "alto sax"), (range(66, 67), "tenor sax"), (range(67, 68), "baritone sax"), (range(68, 69), "oboe"),
+    (range(70, 71), "bassoon"), (range(71, 72), "clarinet"), (range(73, 74), "flute"),
+)  # fmt: skip
+PHRASE = 64  # notes that the speller looks at together
+LOW = 52  # mean MIDI number below which a line without an instrument is one for the bass
+
+
+def take_midi(data: bytes, part: str | None = None) -> Result:
+    """Return the line of a MIDI file; what was guessed is in its remarks.
+
+    Raises:
+        Cannot: the file cannot be read, or holds no such part, or no notes.
+    """
+    contents = read_midi(data)
+    voice = choose(contents, part)
+    found = quantise(voice, contents)
+    spans, remark = lay_out(found.notes, contents.metres if found.own else (), threes=found.threes)
+    key, sure = _key(contents, found)
+    bars = _spelled(_grouped(_bars(found, spans, key)))
+    if bars:
+        bars[0] = replace(
+            bars[0], tempo=_tempo(contents, found), feel=found.feel if found.feel != Feel() else None
+        )
+    remarks = [_grid_remark(found)]
+    remarks += [remark] if remark else []
+    remarks += [f"key {key} estimated"] if sure < 1 else []
+    if found.feel != Feel():
+        ratio = found.feel.ratio or (2, 1)
+        remarks.append(f"swing found, about {ratio[0]}:{ratio[1]}")
+    line = Line(
+        title=contents.title if contents.title != voice.name or len(contents.voices) == 1 else "",
+        part=voice.name,
+        instrument=_instrument(voice),
+        bars=tuple(bars),
+        remarks=tuple(remarks),
+    )
+    source = f"part {voice.number}" + (f" ({voice.name})" if voice.name else "")
+    return Result(line, "midi", source, len(contents.voices) - 1, _confidence(found, sure))
+
+
+def _grid_remark(found: Quantised) -> str:
+    if found.exact:
+        return "on the file's own beats"
+    where = "the file's own beats" if found.own else f"beats found at {found.bpm:.0f} a minute"
+    return f"{where}, {found.error * 1000:.0f} ms off (root mean square)"
+
+
+def _confidence(found: Quantised, key: float) -> float:
+    """One number for all that was guessed: notes near their place, how clear the grid was, how clear the key."""
+    grid = 1.0 if found.exact else found.close * min(1.0, 0.5 + found.margin)
+    return grid * (0.8 + 0.2 * key)
+
+
+def _tempo(contents: Contents, found: Quantised) -> Tempo | None:
+    if not found.own and found.bpm is not None:
+        return Tempo("", "Q." if found.threes else "Q", Fraction(round(found.bpm)))
+    if contents.tempos and 1 <= contents.tempos[0][1] <= 999:
+        return Tempo("", "Q", Fraction(round(contents.tempos[0][1])))
+    return None
+
+
+def _instrument(voice: Voice) -> Instrument:
+    named = find_instrument(voice.name) if voice.name else None
+    if named is not None:
+        return named
+    for programs, name in PROGRAMS:
+        if voice.program in programs and not (voice.program == 0 and voice.mean < LOW):
+            return find_instrument(name) or BASS
+    return BASS if voice.mean < 60 else find_instrument("voice") or BASS
+
+
+def _key(contents: Contents, found: Quantised) -> tuple[Key, float]:
+    """Return the key and how sure it is: the file's if it names one with signs, else music21's estimate."""
+    for _, fifths, minor in contents.keys[:1]:
+        if fifths or minor:
+            mode = "minor" if minor else "major"
+            return Key(*name_at(fifths + MODES[mode]), mode), 1.0
+    part = stream.Part()
+    for taken in found.notes:
+        each = m21_note.Note(taken.midis[0])
+        each.quarterLength = float(taken.end - taken.onset)
+        part.append(each)
+    guessed = part.analyze("key")
+    made = key_of(guessed)
+    if made is None:
+        return Key("C", 0, "major"), 0.0
+    others = [k.correlationCoefficient for k in guessed.alternateInterpretations]
+    margin = guessed.correlationCoefficient - max(others, default=0.0)
+    if contents.keys and made.fifths == 0:
+        return made, 1.0
+    return made, max(0.0, min(0.99, 0.5 + 4 * margin))
+
+
+def _bars(found: Quantised, spans: Sequence[Span], key: Key) -> list[Bar]:
+    """Cut the notes at barlines and fill the silence; swung off-beats are written straight."""
+    bars: list[Bar] = []
+    notes = list(found.notes)
+    first = 0
+    for number, span in enumerate(spans, 1):
+        end = span.start + span.length
+        while first < len(notes) and notes[first].end <= span.start:
+            first += 1
+        events: list[Event] = []
+        at = span.start
+        for note in notes[first:]:
+            if note.onset >= end:
+                break
+            start, stop = max(note.onset, span.start), min(note.end, end)
+            if start > at:
+                events.append(Event(at - span.start, start - at))
+            heads = tuple(Head(_raw(midi)) for midi in note.midis)
+            events.append(Event(start - span.start, stop - start, heads, held=note.onset < span.start))
+            at = stop
+        if at < end:
+            events.append(Event(at - span.start, end - at))
+        if found.exact and found.feel != Feel():
+            events = _straightened(events, span, found.feel)
+        bars.append(Bar(str(number), span.length, key, span.metre, tuple(events), pickup=span.pickup))
+    return bars
+
+
+def _grouped(bars: Sequence[Bar]) -> list[Bar]:
+    """Give 7/8 and its like the groups on which most notes begin."""
+    metres = {
+        metre: grouped(metre, [], [e.onset for b in bars if b.metre == metre for e in b.events if e.heads])
+        for metre in {bar.metre for bar in bars}
+    }
+    return [replace(bar, metre=metres[bar.metre]) for bar in bars]
+
+
+def _straightened(events: Sequence[Event], span: Span, feel: Feel) -> list[Event]:
+    spans = straighten([Stretch(e.onset, e.length, not e.heads) for e in events], span.metre, feel)
+    return [e._replace(onset=s.onset, length=s.length) for e, s in zip(events, spans, strict=True)]
+
+
+def _raw(midi: int) -> Pitch:
+    """Any name for a MIDI number; the speller gives it its own."""
+    place = -5 + (7 * midi + 5) % 12
+    letter, alter = name_at(place)
+    pitch = Pitch(letter, alter, 0)
+    return pitch.octaves((midi - pitch.midi) // 12)
+
+
+def _spelled(bars: Sequence[Bar]) -> list[Bar]:
+    """Give every note the name that the speller expects."""
+    names: list[Pitch] = []
+    for start, end in _phrases(bars):
+        notes = [
+            Note(head.pitch.midi, bar.key)
+            for bar in bars[start:end]
+            for event in bar.events
+            for head in event.heads
+        ]
+        names += spell(notes)
+    waiting = iter(names)
+    out = []
+    for bar in bars:
+        events = [
+            e._replace(heads=tuple(h._replace(pitch=next(waiting)) for h in e.heads)) for e in bar.events
+        ]
+        out.append(replace(bar, events=tuple(events)))
+    return _same_over_barlines(out)
+
+
+def _phrases(bars: Sequence[Bar]) -> list[tuple[int, int]]:
+    """Runs of bars with about as many notes as the speller should see together."""
+    runs: list[tuple[int, int]] = []
+    start = count = 0
+    for index, bar in enumerate(bars):
+        count += sum(len(event.heads) for event in bar.events)
+        if count >= PHRASE:
+            runs.append((start, index + 1))
+            start, count = index + 1, 0
+    return [*runs, (start, len(bars))] if start < len(bars) else runs
+
+
+def _same_over_barlines(bars: Sequence[Bar]) -> list[Bar]:
+    """A tied note has one name."""
+    out: list[Bar] = []
+    before: tuple[Head, ...] = ()
+    for bar in bars:
+        events = list(bar.events)
+        if (
+            events
+            and events[0].held
+            and [h.pitch.midi for h in before] == [h.pitch.midi for h in events[0].heads]
+        ):
+            events[0] = events[0]._replace(heads=before)
+        out.append(replace(bar, events=tuple(events)))
+        before = events[-1].heads if events else ()
+    return out
+
+
+__all__ = ["Taken", "take_midi"]

@@ -1,0 +1,153 @@
+"""Played notes on a grid: exact onsets and ends in quarters, and how far that is from what was played."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+from itertools import pairwise
+from typing import NamedTuple
+
+from scribe.exchange.midi.file import Contents, Note, Voice
+from scribe.exchange.midi.grid import THREES, Grid, Swing, find_grid, place, settle
+from scribe.music.inforce import Feel
+
+USUAL = (1, 2, 3, 4, 6, 8)  # parts of a quarter that written music is made of
+FINE = (*USUAL, 5, 7, 9, 12, 16)
+EXACT = Fraction(9, 10)  # of the notes that lie on the file's own grid when nobody played them
+CLOSE = 0.030  # seconds
+TOGETHER = 0.025  # seconds between notes of one stack
+SHORTEST = Fraction(1, 4)  # quarters; a shorter silence behind a 32nd is how the note was played
+THREE_EIGHTHS = Fraction(3, 2)
+RATIOS = ((5, 4), (4, 3), (3, 2), (5, 3), (2, 1), (7, 3))  # long to short
+
+
+class Taken(NamedTuple):
+    """One note or stack in quarters from the first beat. `midis` lowest first."""
+
+    onset: Fraction
+    end: Fraction
+    midis: tuple[int, ...]
+
+
+class Quantised(NamedTuple):
+    """A voice on its grid.
+
+    `own`: on the beats that the file counts. `threes`: the beats found divide in three, and are three eighths long.
+    `exact`: without any error. `bpm`: beats a minute, None where the file says. `error`: root mean square in seconds;
+    `close`: the share of notes within 30 ms; `margin`: bits a note that the next best grid would take more.
+    """
+
+    notes: tuple[Taken, ...]
+    feel: Feel
+    own: bool
+    threes: bool
+    exact: bool
+    bpm: float | None
+    error: float
+    close: float
+    margin: float
+
+
+def quantise(voice: Voice, contents: Contents) -> Quantised:
+    """Put the notes of a voice on the grid that explains them best."""
+    notes = voice.notes
+    onsets = [contents.seconds(note.onset) for note in notes]
+    last = int(max(note.end for note in notes)) + 2
+    own = [contents.seconds(Fraction(beat)) for beat in range(last + 1)]
+    exact = _is_exact([note.onset for note in notes])
+    grid, other = find_grid(onsets, own) if not exact else (settle(onsets, own, 0.0, compound=False), None)
+    is_own = grid.beats[: len(own)] == tuple(own)
+    if exact:
+        starts = [_nearest(note.onset, FINE) for note in notes]
+        errors = [float(abs(note.onset - start)) * 0.5 for note, start in zip(notes, starts, strict=True)]
+    else:
+        places = [place(onset, grid) for onset in onsets]
+        starts = [p.quarters for p in places]
+        errors = [abs(p.error) for p in places]
+    ends = _ends(notes, starts, contents, grid, exact=exact)
+    made = _stacked(starts, ends, notes, onsets)
+    margin = 0.0 if other is None else max(0.0, (other.bits - grid.bits) / len(notes))
+    if grid.swing == THREES:
+        made = tuple(t._replace(onset=t.onset * THREE_EIGHTHS, end=t.end * THREE_EIGHTHS) for t in made)
+    lengths = sorted(b - a for a, b in pairwise(grid.beats))
+    return Quantised(
+        made,
+        _feel(grid.swing),
+        is_own,
+        grid.swing == THREES,
+        exact,
+        None if is_own else 60 / lengths[len(lengths) // 2],
+        (sum(e * e for e in errors) / len(errors)) ** 0.5,
+        sum(e <= CLOSE for e in errors) / len(errors),
+        1.0 if other is None else margin,
+    )
+
+
+def _is_exact(onsets: Sequence[Fraction]) -> bool:
+    """Whether the notes lie on the file's own beats as only a program puts them there."""
+    near = sum(1 for onset in onsets if abs(onset - _nearest(onset, USUAL)) <= Fraction(1, 300))
+    return near >= EXACT * len(onsets)
+
+
+def _nearest(time: Fraction, parts: Sequence[int]) -> Fraction:
+    """The nearest point of any of these divisions; of points about as near, the coarser."""
+    return min(
+        (Fraction(round(time * part), part) for part in parts),
+        key=lambda point: (round(abs(point - time) * 600), point.denominator),
+    )
+
+
+def _feel(swing: Swing) -> Feel:
+    if swing.unit not in ("8", "16"):
+        return Feel()
+    ratio = min(RATIOS, key=lambda r: abs(r[0] / (r[0] + r[1]) - swing.share))
+    return Feel("swing", swing.unit, None if ratio == (2, 1) else ratio)
+
+
+def _ends(
+    notes: Sequence[Note], starts: Sequence[Fraction], contents: Contents, grid: Grid, *, exact: bool
+) -> list[Fraction]:
+    """Where each note ends: at the next one if it nearly lasts until then, else at the next simple place."""
+    ends = []
+    for index, note in enumerate(notes):
+        start = starts[index]
+        following = next((s for s in starts[index + 1 :] if s > start), None)
+        if exact:
+            end = _nearest(note.end, FINE)
+            if abs(end - note.end) <= Fraction(1, 300) and end > start:
+                short = following is not None and following - end < SHORTEST and end.denominator >= 8
+                ends.append(end if following is None else following if short else min(end, following))
+                continue
+        at = place(contents.seconds(note.end), grid)
+        played = at.quarters
+        if following is not None:
+            gap = following - start
+            if played >= following or gap <= Fraction(1, 2) or played - start >= gap * Fraction(3, 5):
+                ends.append(following)
+                continue
+        simple = Fraction(1, 2) if played - start < 1 else Fraction(1)
+        end = start + max(simple, -(-(played - start) // simple) * simple)
+        end = Fraction(-(-end // simple)) * simple if (start % simple) else end
+        ends.append(end if following is None else min(end, following))
+    return ends
+
+
+def _stacked(
+    starts: Sequence[Fraction], ends: Sequence[Fraction], notes: Sequence[Note], onsets: Sequence[float]
+) -> tuple[Taken, ...]:
+    """Notes that begin together as stacks; of notes that only came to one place, the later goes to a finer one."""
+    out: list[Taken] = []
+    times: list[float] = []
+    for start, end, note, onset in zip(starts, ends, notes, onsets, strict=True):
+        if out and start <= out[-1].onset:
+            if onset - times[-1] <= TOGETHER:
+                midis = tuple(sorted({*out[-1].midis, note.midi}))
+                out[-1] = out[-1]._replace(midis=midis, end=max(out[-1].end, end))
+                continue
+            start = out[-1].onset + Fraction(1, 8)
+            end = max(end, start + Fraction(1, 8))
+        if out and out[-1].end > start:
+            out[-1] = out[-1]._replace(end=start)
+        out.append(Taken(start, end, (note.midi,)))
+        times.append(onset)
+    return tuple(out)

@@ -1,0 +1,17 @@
+"""What taking a file in gives, whatever the format."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from scribe.exchange.model import Line
+
+
+class Taken(NamedTuple):
+    """A line, where it came from, what else there was. `confidence`: 1 for notation, less for what was guessed."""
+
+    line: Line
+    kind: str
+    source: str
+    others: int
+    confidence: float = 1.0

@@ -1,0 +1,192 @@
+"""Bad files: a clear word, in bounded time and memory, nothing read beside the file."""
+
+from __future__ import annotations
+
+import io
+import struct
+import zipfile
+from contextlib import suppress
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from scribe.exchange.guard import MOST_FILE, too_large
+from scribe.exchange.model import Cannot
+from scribe.exchange.out.midi import midi
+from scribe.exchange.out.musicxml import musicxml, mxl
+from scribe.exchange.reading import take
+from tests.exchange_help import piece_of
+
+NOTE = "<note><pitch><step>C</step><octave>3</octave></pitch><duration>4</duration><type>whole</type></note>"
+GOOD = piece_of("title Lamp\nkey Eb\n| @Eb7 e g b d | e - - . |")
+
+
+def partwise(inside: str, head: str = "") -> bytes:
+    """A MusicXML document of one part with this inside."""
+    return (
+        f'<?xml version="1.0"?>{head}<score-partwise version="4.0"><part-list><score-part id="P1"><part-name>x'
+        f'</part-name></score-part></part-list><part id="P1">{inside}</part></score-partwise>'
+    ).encode()
+
+
+def bar(inside: str = NOTE) -> str:
+    """A measure of 4/4."""
+    return (
+        '<measure number="1"><attributes><divisions>1</divisions><time><beats>4</beats><beat-type>4</beat-type>'
+        f"</time></attributes>{inside}</measure>"
+    )
+
+
+def archive(**members: bytes) -> bytes:
+    """A zip file; `__` in a name stands for `/`."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as made:
+        for name, data in members.items():
+            made.writestr(name.replace("__", "/").replace("_xml", ".xml"), data)
+    return out.getvalue()
+
+
+def container(path: str) -> bytes:
+    """The index of a compressed score."""
+    return f'<container><rootfiles><rootfile full-path="{path}"/></rootfiles></container>'.encode()
+
+
+def said(data: bytes) -> str:
+    """What the user reads about a file that cannot be taken in."""
+    with pytest.raises(Cannot) as caught:
+        take(data)
+    message = str(caught.value)
+    assert message == message.strip()
+    assert "\n" not in message
+    assert len(message) < 200
+    assert "Traceback" not in message
+    return message
+
+
+LAUGHS = "".join(f'<!ENTITY l{i} "{f"&l{i - 1};" * 10}">' for i in range(1, 12))
+
+
+@pytest.mark.parametrize(
+    "head",
+    [
+        f'<!DOCTYPE score-partwise [<!ENTITY l0 "ha">{LAUGHS}]>',
+        '<!DOCTYPE score-partwise [<!ENTITY secret SYSTEM "file:///etc/passwd">]>',
+        '<!DOCTYPE score-partwise [<!ENTITY % more SYSTEM "http://127.0.0.1:1/x.dtd"> %more;]>',
+    ],
+    ids=["bomb", "file", "network"],
+)
+@pytest.mark.parametrize("code", ["utf-8", "utf-16"])
+def test_entities_are_refused_whole(head: str, code: str) -> None:
+    """No entity is ever expanded or fetched, in any encoding."""
+    data = partwise(bar(), head).decode()
+    if code != "utf-8":
+        data = data.replace('version="1.0"', f'version="1.0" encoding="{code}"')
+    assert "entities" in said(data.encode(code))
+
+
+def test_the_usual_document_type_is_harmless() -> None:
+    """Nearly every MusicXML file names its DTD; it is not fetched."""
+    head = '<!DOCTYPE score-partwise PUBLIC "-//Recordare//DTD MusicXML 4.0 Partwise//EN" "http://127.0.0.1:1/p.dtd">'
+    assert len(take(partwise(bar(), head)).line.bars) == 1
+
+
+def test_a_bomb_in_an_archive_is_not_unpacked() -> None:
+    """A few hundred kilobytes that would become hundreds of megabytes."""
+    bomb = archive(META_INF__container_xml=container("score.xml"), score_xml=b" " * (MOST_FILE + 2**20))
+    assert len(bomb) < 2**20
+    assert "unpacks to more than" in said(bomb.replace(b"META_INF", b"META-INF"))
+
+
+def test_names_in_an_archive_lead_nowhere(tmp_path: Path) -> None:
+    """A container that names a file outside gets nothing; members named like paths are never written."""
+    outside = tmp_path / "outside.xml"
+    outside.write_bytes(partwise(bar()))
+    for name in (str(outside), "../outside.xml", "/etc/passwd", "..\\outside.xml"):
+        data = archive(META_INF__container_xml=container(name), score_xml=partwise(bar()))
+        assert "holds no" in said(data.replace(b"META_INF", b"META-INF"))
+    before = sorted(p.name for p in tmp_path.iterdir())
+    inner = archive(**{".__..__evil_xml": partwise(bar())})
+    assert len(take(inner).line.bars) == 1
+    assert sorted(p.name for p in tmp_path.iterdir()) == before
+
+
+@pytest.mark.parametrize(
+    ("data", "words"),
+    [
+        (b"", "empty"),
+        (b"  \n ", "empty"),
+        (b"hello, I am a text", "expected MusicXML, MEI or MIDI"),
+        (b"\x89PNG\r\n\x1a\n\0\0\0", "expected MusicXML, MEI or MIDI"),
+        (b"<html><body/></html>", "root `html`"),
+        (b"<score-partwise><part", "damaged XML"),
+        (partwise(""), "no notes"),
+        (b'<score-partwise version="4.0"/>', ""),
+        (b'<mei xmlns="http://www.music-encoding.org/ns/mei"/>', ""),
+        (b"PK\x03\x04 and nothing", "damaged archive"),
+        (archive(readme=b"no score here"), "archive without a score"),
+        (b"MThd", "damaged MIDI"),
+        (b"MThd" + struct.pack(">IHHH", 6, 1, 0, 96), "no notes"),
+        (b"MThd" + struct.pack(">IHHh", 6, 0, 1, -6400) + b"MTrk\0\0\0\4\0\xff\x2f\0", ""),
+        (b"<a>" * 5000, "damaged XML"),
+    ],
+)
+def test_wrong_files(data: bytes, words: str) -> None:
+    """Each gets one line that says what is wrong."""
+    assert words in said(data)
+
+
+@pytest.mark.parametrize("made", [musicxml(GOOD), mxl(GOOD), midi(GOOD)], ids=["musicxml", "mxl", "midi"])
+def test_cut_off_files(made: bytes) -> None:
+    """A file cut off anywhere is refused, or says all it still holds; it never breaks the reader."""
+    for length in range(0, len(made), max(1, len(made) // 40)):
+        with suppress(Cannot):
+            assert take(made[:length]).line.bars
+
+
+@settings(max_examples=60, derandomize=True, deadline=None)
+@given(
+    st.sampled_from([musicxml(GOOD), midi(GOOD)]), st.integers(0, 10**6), st.binary(min_size=1, max_size=4)
+)
+def test_damaged_files(made: bytes, place: int, put: bytes) -> None:
+    """Some bytes changed anywhere: a draft or a reason, nothing else."""
+    at = place % len(made)
+    with suppress(Cannot):
+        assert take(made[:at] + put + made[at + len(put) :]).line.bars
+
+
+def test_a_huge_file_is_not_read(tmp_path: Path) -> None:
+    """200 MB: its size alone is the answer."""
+    huge = tmp_path / "huge.xml"
+    with huge.open("wb") as out:
+        out.truncate(200 * 2**20)
+    fault = too_large(huge.stat().st_size)
+    assert fault is not None
+    assert "200 MB" in str(fault)
+
+
+def test_too_many_notes_are_counted_before_they_are_read() -> None:
+    """The count stands in the message."""
+    assert "150001 notes" in said(partwise(bar("<note/>" * 150_001)))
+
+
+def test_four_hundred_parts() -> None:
+    """The lowest of them is taken."""
+    parts = [
+        f'<part id="P{n}">{bar(NOTE.replace("<octave>3", f"<octave>{2 if n == 300 else 4}"))}</part>'
+        for n in range(400)
+    ]
+    names = "".join(f'<score-part id="P{n}"><part-name>{n}</part-name></score-part>' for n in range(400))
+    data = f"<score-partwise><part-list>{names}</part-list>{''.join(parts)}</score-partwise>".encode()
+    taken = take(data)
+    assert taken.source == "part 301 (300)"
+    assert taken.others == 399
+
+
+def test_a_part_or_voice_that_is_not_there() -> None:
+    """The message lists those that are."""
+    with pytest.raises(Cannot, match=r"no part `tuba`; there are part 1 \(x\)"):
+        take(partwise(bar()), part="tuba")
+    with pytest.raises(Cannot, match="no voice 3"):
+        take(partwise(bar()), voice=3)

@@ -1,0 +1,124 @@
+"""`scribe import` and `scribe export` from end to end, as a user calls them."""
+
+from __future__ import annotations
+
+import zipfile
+from pathlib import Path
+
+import pytest
+import verovio
+from music21 import converter
+
+from scribe.exchange.out.midi import midi
+from scribe.exchange.out.musicxml import musicxml, mxl
+from tests.exchange_help import piece_of
+from tests.test_commands import scribe
+
+LINE = "title Lamp Post\nkey Bb\nfeel swing\ntempo 120\n[A]\n| @Bb6 bd fg | @F7 ^f a vc va | b . b - |\n"
+PIECE = piece_of(LINE)
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """A folder of scores: two good ones, one in a folder of its own, one that is none."""
+    (tmp_path / "in" / "old").mkdir(parents=True)
+    (tmp_path / "in" / "one.musicxml").write_bytes(musicxml(PIECE))
+    (tmp_path / "in" / "old" / "two.mxl").write_bytes(mxl(PIECE))
+    (tmp_path / "in" / "three.mid").write_bytes(midi(PIECE))
+    (tmp_path / "in" / "bad.xml").write_bytes(b"<score-partwise><par")
+    (tmp_path / "in" / "notes.txt").write_text("not a score", encoding="utf-8")
+    return tmp_path
+
+
+def test_a_tree_comes_in_and_what_fails_is_said(folder: Path) -> None:
+    """Folders are kept, one line a draft, one line a failure, the rest goes on; exit status 1."""
+    done = scribe("import", "in", "-o", "out", cwd=folder)
+    assert done.returncode == 1
+    made = sorted(str(p.relative_to(folder)) for p in (folder / "out").rglob("*.scribe"))
+    assert made == ["out/old/two.scribe", "out/one.scribe", "out/three.scribe"]
+    assert done.stderr.startswith("in/bad.xml: damaged XML")
+    assert done.stderr.count("\n") == 1
+    assert "out/one.scribe: part 1 (bass); 10 notes in 3 bars\n" in done.stdout
+    assert done.stdout.splitlines()[-1] == "3 drafts made, 30 notes, 0 remarks in comments, 1 failed"
+    text = (folder / "out" / "one.scribe").read_text(encoding="utf-8")
+    assert "title    Lamp Post" in text
+    assert "[A] | @Bb6 b d f g | @F7" in text
+    assert scribe("check", "out", cwd=folder).returncode == 0
+
+
+def test_drafts_that_are_there_are_left_alone(folder: Path) -> None:
+    """A second run makes only what is missing, unless told otherwise."""
+    mine = folder / "out" / "one.scribe"
+    mine.parent.mkdir()
+    mine.write_text("| g |\n", encoding="utf-8")
+    done = scribe("import", "in", "-o", "out", cwd=folder)
+    assert mine.read_text(encoding="utf-8") == "| g |\n"
+    assert "1 there already" in done.stdout
+    alone = scribe("import", "in/one.musicxml", "-o", "out", cwd=folder)
+    assert alone.returncode == 2
+    assert "--force" in alone.stderr
+    forced = scribe("import", "in/one.musicxml", "-o", "out/one.scribe", "--force", cwd=folder)
+    assert forced.returncode == 0
+    assert "Lamp Post" in mine.read_text(encoding="utf-8")
+
+
+def test_a_failure_never_touches_a_draft(folder: Path) -> None:
+    """Nothing is half written, nothing is lost, even with --force."""
+    mine = folder / "bad.scribe"
+    mine.write_text("| g |\n", encoding="utf-8")
+    done = scribe("import", "in/bad.xml", "-o", "bad.scribe", "--force", cwd=folder)
+    assert done.returncode == 1
+    assert mine.read_text(encoding="utf-8") == "| g |\n"
+    assert [p.name for p in folder.iterdir() if p.name.startswith(".")] == []
+
+
+def test_misuse_is_told_in_one_line(folder: Path) -> None:
+    """No such file, nothing to do, two scores for one draft: exit status 2."""
+    for arguments, words in (
+        (("import", "no-such.xml", "-o", "out"), "no such file"),
+        (("import", "out", "-o", "out2"), "no such file"),
+        (("import", "in/one.musicxml", "in/three.mid", "-o", "x.scribe"), "one draft can hold one score"),
+        (("export", "in", "-o", "x.mid"), "--all"),
+        (("export", "one.scribe", "-o", "x.doc"), "expected a name that ends in"),
+    ):
+        done = scribe(*arguments, cwd=folder)
+        assert done.returncode == 2, arguments
+        assert words in done.stderr
+        assert "Traceback" not in done.stderr
+
+
+def test_part_and_voice_can_be_asked_for(folder: Path) -> None:
+    """A part that is not there is a failure that lists those that are."""
+    good = scribe("import", "in/one.musicxml", "-o", "out", "--part", "Bass", cwd=folder)
+    assert good.returncode == 0
+    bad = scribe("import", "in/one.musicxml", "-o", "out2", "--part", "7", cwd=folder)
+    assert bad.returncode == 1
+    assert "no part `7`; there are part 1 (bass)" in bad.stderr
+
+
+def test_export_writes_every_format(tmp_path: Path) -> None:
+    """MusicXML, its archive, MEI that Verovio takes without a word, MIDI that music21 reads."""
+    (tmp_path / "lamp.scribe").write_text(LINE, encoding="utf-8")
+    for kind in ("musicxml", "mxl", "mei", "mid"):
+        done = scribe("export", "lamp.scribe", "-o", f"lamp.{kind}", cwd=tmp_path)
+        assert (done.returncode, done.stdout, done.stderr) == (0, f"lamp.{kind}\n", "")
+    assert (tmp_path / "lamp.musicxml").read_bytes() == musicxml(PIECE)
+    with zipfile.ZipFile(tmp_path / "lamp.mxl") as archive:
+        assert archive.namelist() == ["META-INF/container.xml", "score.musicxml"]
+        assert archive.read("score.musicxml") == musicxml(PIECE)
+    toolkit = verovio.toolkit()
+    assert toolkit.loadData((tmp_path / "lamp.mei").read_text(encoding="utf-8"))
+    assert toolkit.getLog() == ""
+    notes = converter.parse(tmp_path / "lamp.mid").flatten().notes
+    assert [n.pitch.midi for n in notes][:5] == [34, 38, 41, 43, 41]
+
+
+def test_export_of_a_folder(tmp_path: Path) -> None:
+    """Every draft in the folder, folders kept; a draft with an error is given out and makes the status 1."""
+    (tmp_path / "in" / "deep").mkdir(parents=True)
+    (tmp_path / "in" / "a.scribe").write_text(LINE, encoding="utf-8")
+    (tmp_path / "in" / "deep" / "b.scribe").write_text("| g b d |\n", encoding="utf-8")
+    done = scribe("export", "--all", "in", "-o", "out", "--to", "mxl", cwd=tmp_path)
+    assert done.returncode == 1
+    assert "word-count" in done.stderr
+    assert sorted(p.name for p in (tmp_path / "out").rglob("*.mxl")) == ["a.mxl", "b.mxl"]
