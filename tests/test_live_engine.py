@@ -226,6 +226,30 @@ def test_every_number_of_bars_and_layout(make: Make) -> None:
         assert live(make, text) == printed(text)
 
 
+def tabbed(bars: int, edited: int | None = None) -> str:
+    """A draft that shows all there is of the hand."""
+    text = draft(bars, edited).replace("tempo 132", "tempo 132\nshow tab fingers positions")
+    return text.replace("g g g g", "^g a A:3 D:5")
+
+
+def test_the_hand_on_the_page_is_the_printed_one(make: Make) -> None:
+    """Strings, frets, fingers and positions: after edits too, what a long piece shows in the end is what is printed."""
+    engine = make()
+    for text in (tabbed(60), tabbed(60, 20), "position 5\n" + tabbed(60, 21), tabbed(60, 41)):
+        assert live_of(engine, text) == printed(text)
+
+
+def test_an_edit_does_not_wait_for_the_hand(make: Make) -> None:
+    """In a long piece the edited system comes first, fingered from the bars around it; the whole piece follows."""
+    engine = make()
+    last(engine, tabbed(60))
+    first = next(iter(engine.update(tabbed(60, 33))))
+    assert not first.done
+    assert len(first.pictures) == 1
+    assert first.order is not None
+    assert first.order[8][0] in first.pictures
+
+
 def test_a_stopped_update_is_taken_up_by_the_next(make: Make) -> None:
     """A newer save interrupts the drawing of a long draft; in the end the page shows that save."""
     engine = make()

@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from scribe.music.piece import Bar, Heading, Layout, Piece
 
-_ASKS = frozenset({"tab", "strings", "fingers", "positions"})  # of the words of `show`
+ASKS = frozenset({"tab", "strings", "fingers", "positions"})  # of the words of `show`
 Key = tuple[int, int, int]  # bar index, event index, head index
 
 
@@ -25,7 +25,7 @@ class Hands(NamedTuple):
 
 def with_hands(bars: tuple[Bar, ...]) -> Hands:
     """Return the bars of a piece as the page shows them; as they are if nothing of the hand is to be shown."""
-    if not any(_ASKS & bar.shown.what for bar in bars):
+    if not any(ASKS & bar.shown.what for bar in bars):
         return Hands(bars, {}, {})
     return _found(bars)
 
@@ -40,6 +40,6 @@ def _found(bars: tuple[Bar, ...]) -> Hands:
 
 
 def _seen(bar: Bar, filled: Bar) -> Bar:
-    if bar.repeat or bar.rests or not _ASKS & bar.shown.what or bar.events == filled.events:
+    if bar.repeat or bar.rests or not ASKS & bar.shown.what or bar.events == filled.events:
         return bar
     return replace(bar, music=replace(bar.music, events=filled.events), events=filled.events)

@@ -30,7 +30,7 @@ from scribe.engrave.options import SPACE, options
 from scribe.engrave.page import heading_block, system_group
 from scribe.engrave.paper import PAPERS, SIZES, scale
 from scribe.engrave.scan import read
-from scribe.music.piece import Bar, Heading, Layout, Piece
+from scribe.music.piece import Bar, Heading, Layout, Piece, Shown
 
 _EDGE = 2.0 * SPACE  # white at the left and the right of a system
 _AIR = 0.8 * SPACE  # … above and below its ink
@@ -41,14 +41,25 @@ _ELSEWHERE = "-"  # stands for the id of a note on another system
 _NUMBERED = "bar-number"
 
 
+class BarHand(NamedTuple):
+    """The hand in one bar: (event, head, finger) and (event, head, fret under the first finger)."""
+
+    fingers: tuple[tuple[int, int, int], ...] = ()
+    positions: tuple[tuple[int, int, int], ...] = ()
+
+
 @dataclass(frozen=True, slots=True)
 class Content:
-    """All that a system's picture depends on but its width, its number and what leads in from far away."""
+    """All that a system's picture depends on but its width, its number and what leads in from far away.
+
+    `before`: what the bar before shows of the hand, and the position that it holds.
+    """
 
     document: str
     bars: tuple[Bar, ...]
     lines: Lines
-    first: bool
+    hands: tuple[BarHand, ...]
+    before: tuple[Shown, int | None] | None
 
     def __hash__(self) -> int:
         return hash(self.document)
@@ -105,8 +116,11 @@ def room(layout: Layout) -> float:
     return PAPERS[layout.page].text_width / scale(SIZES[0])
 
 
-def plan(before: Bar | None, bars: Sequence[Bar], behind: Bar | None) -> Plan:
-    """Plan one system. `before`, `behind`: the bars beside it, None at the ends of the piece."""
+def plan(before: Bar | None, bars: Sequence[Bar], behind: Bar | None, hands: Sequence[BarHand] = ()) -> Plan:
+    """Plan one system. `before`, `behind`: the bars beside it, None at the ends of the piece.
+
+    `hands`: the hand in each of its own bars, empty where nothing of it is shown.
+    """
     own = _unique(bars)
     start = 0 if before is None else 1
     end = start + len(own)
@@ -121,7 +135,9 @@ def plan(before: Bar | None, bars: Sequence[Bar], behind: Bar | None) -> Plan:
     document = write_document([write_system(window, meis, lines.lines, start, end)])
     widths = tuple(natural_width(bar, mei) for bar, mei in zip(own, meis[start:end], strict=True))
     worded = tuple(i for i in range(start, end) if meis[i].words)
-    return Plan(window, tuple(meis), start, end, Content(document, own, lines, start == 0), widths, worded)
+    held = (before.shown, before.position) if before else None
+    content = Content(document, own, lines, tuple(hands), held)
+    return Plan(window, tuple(meis), start, end, content, widths, worded)
 
 
 def cut_by_density(bars: Sequence[Bar], widths: Sequence[float], layout: Layout, wide: float) -> list[Run]:
@@ -188,7 +204,16 @@ def finish(plan: Plan, pages: Sequence[str], reach: Around, shown: int, wide: fl
     window = list(plan.window)
     window[plan.start] = replace(window[plan.start], number=shown)
     engraved = read(pages[0], wide)[0]
-    whole = Whole(tuple(window), plan.meis, plan.content.lines, reach.pins, dict(reach.said))
+    hands = list(enumerate(plan.content.hands, plan.start))
+    whole = Whole(
+        tuple(window),
+        plan.meis,
+        plan.content.lines,
+        reach.pins,
+        dict(reach.said),
+        {(bar, event, head): finger for bar, hand in hands for event, head, finger in hand.fingers},
+        {(bar, event, head): fret for bar, hand in hands for event, head, fret in hand.positions},
+    )
     system = compose(engraved, whole, plan.start, plan.end, wide)
     high = _AIR + system.high
     down = high - system.top

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from time import perf_counter
 from typing import NamedTuple
@@ -10,11 +10,13 @@ from typing import NamedTuple
 from scribe.engrave import live
 from scribe.engrave.ink import Glyph, defs
 from scribe.live.engraver import Engraver, Failed
+from scribe.live.hands import SHORT, Handed, Hands, asked
 from scribe.live.problems import Problem, not_engraved, problems_of
 from scribe.live.sketch import Sketch, sketch
 from scribe.live.stale import LastGood
 from scribe.live.systems import Picture, Placed, Systems
 from scribe.live.walk import Walker
+from scribe.music.piece import Bar
 from scribe.music.progress import Progress
 
 _PAUSE = 0.05  # seconds of drawing after which what is done is handed out
@@ -28,7 +30,7 @@ class Update(NamedTuple):
 
     `order`: all systems, None if they are the old ones; `pictures` and `glyphs` are those that were not handed out
     before. `heading`, `problems`, `progress`: None where they are the old ones. `changed`: printed numbers of the first
-    and last bar of each stretch drawn anew. `done`: everything is drawn.
+    and last bar of each stretch drawn anew. `done`: everything is drawn, and this is the last update.
     """
 
     order: tuple[Entry, ...] | None
@@ -65,6 +67,7 @@ class Engine:
         self._walker = Walker()
         self._good = LastGood()
         self._systems = Systems(share)
+        self._hands = Hands()
         self._heading: object = None
         self._page = _HandedOut()
         self.sketch: Sketch | None = None
@@ -77,24 +80,41 @@ class Engine:
         started = perf_counter()
         new = self.sketch = sketch(self._walker.walk(text))
         bars, stale = self._good.fill(new)
-        placed = self._systems.place(new, bars, stale)
-        cells = [self._systems.pictures.get(each.want.key) for each in placed]
-        missing = [index for index, cell in enumerate(cells) if cell is None]
         first = self._common(new)
-        paused = perf_counter()
-        answers = self._engraver.draw(placed[i].want.job for i in missing)
-        for drawn, (index, answer) in enumerate(zip(missing, answers, strict=True), 1):
-            cells[index] = self._finish(placed[index], answer)
-            now = perf_counter()
-            if drawn < len(missing) and now - paused > _PAUSE:
-                yield self._hand_out(new, placed, cells, missing, first, now - started, done=False)
-                first = {}
-                paused = perf_counter()
-                if stop():
-                    answers.close()  # type: ignore[attr-defined]
-                    return
-        yield self._hand_out(new, placed, cells, missing, first, perf_counter() - started, done=True)
-        self._systems.forget(placed)
+        drawn: dict[int, Placed] = {}
+        for handed, last in self._handed(new, bars):
+            placed = self._systems.place(new, handed, stale)
+            cells = [self._systems.pictures.get(each.want.key) for each in placed]
+            missing = [index for index, cell in enumerate(cells) if cell is None]
+            drawn |= {index: placed[index] for index in missing}
+            paused = perf_counter()
+            answers = self._engraver.draw(placed[i].want.job for i in missing)
+            for count, (index, answer) in enumerate(zip(missing, answers, strict=True), 1):
+                cells[index] = self._finish(placed[index], answer)
+                now = perf_counter()
+                if count < len(missing) and now - paused > _PAUSE:
+                    yield self._hand_out(new, placed, cells, first, now - started)
+                    first = {}
+                    paused = perf_counter()
+                    if stop():
+                        answers.close()  # type: ignore[attr-defined]
+                        return
+            changed = _stretches(new, [drawn[index] for index in sorted(drawn)])
+            update = self._hand_out(new, placed, cells, first, perf_counter() - started)
+            yield update._replace(changed=changed, done=last)
+            first = {}
+            self._systems.forget(placed)
+            if not last and stop():
+                return
+
+    def _handed(self, new: Sketch, bars: Sequence[Bar]) -> Iterator[tuple[Handed, bool]]:
+        """The bars with their hands: of a long piece first with those known, then with those of the whole piece."""
+        if not asked(bars):
+            yield Handed(bars, {}), True
+            return
+        if len(bars) > SHORT and self._hands.known:
+            yield self._hands.quick(bars, new.offset), False
+        yield self._hands.exact(bars, new.offset), True
 
     def _finish(self, placed: Placed, answer: list[str] | Failed) -> Picture | str:
         """Finish a system, or say why there is none; remembered either way."""
@@ -132,11 +152,8 @@ class Engine:
         new: Sketch,
         placed: list[Placed],
         cells: list[Picture | str | None],
-        missing: list[int],
         first: dict[str, object],
         seconds: float,
-        *,
-        done: bool,
     ) -> Update:
         page = self._page
         order, failed = self._order(new, placed, cells)
@@ -158,9 +175,9 @@ class Engine:
             heading if isinstance(heading, str) else None,
             problems if problems != page.problems else None,
             progress if isinstance(progress, Progress) else None,
-            _stretches(new, [placed[index] for index in missing]),
+            (),
             seconds,
-            done,
+            False,
         )
         page.pictures = frozenset(key for key, _, _ in order)
         page.glyphs.update(glyph.id for glyph in fresh)

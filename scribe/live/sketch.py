@@ -183,6 +183,8 @@ def sketch(walk: Walk) -> Sketch:
         if here is not None and all(each is NO_ENDING for each in here):
             here = None
         names = None if as_it_is else tuple(spellings[first:end])
+        if names is not None and all(each is AS_IT_IS for each in names):
+            names = None
         key = (before, behind, last and last.pitch, here, names)
         found = step.settled.get(key)
         if found is None:

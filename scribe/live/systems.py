@@ -12,12 +12,13 @@ from scribe.engrave.ink import Glyph
 from scribe.engrave.layout import undivided
 from scribe.engrave.live import Around, LiveSystem, Plan
 from scribe.live.engraver import Job
+from scribe.live.hands import Handed
 from scribe.live.pointing import notes_of
 from scribe.live.sketch import Sketch
 from scribe.music.piece import Bar
 
 NOTHING = Around()
-_SPARE = 400  # plans and drawings beyond what is needed now that are kept for an undo
+_SPARE = 60  # plans and drawings beyond what is needed now that are kept for an undo
 
 
 class Want(NamedTuple):
@@ -67,18 +68,22 @@ class Systems:
         self._plans: dict[tuple[int, ...], tuple[Sequence[Bar | None], Plan]] = {}
         self.pictures: dict[tuple[object, ...], Picture | str] = {}  # or why there is none
 
-    def place(self, sketch: Sketch, bars: Sequence[Bar], stale: frozenset[int]) -> list[Placed]:
-        """Return the systems of a sketch; `bars` are those to show, `stale` the indices of those not in the text."""
+    def place(self, sketch: Sketch, handed: Handed, stale: frozenset[int]) -> list[Placed]:
+        """Return the systems of a sketch.
+
+        `handed`: the bars to show with their hands; `stale`: the indices of those that are not in the text.
+        """
+        bars = handed.bars
         if not bars:
             return []
         room = live.room(sketch.layout) * self._share
         if sketch.layout.fit:
-            natural = [wide for plan in self._planned(bars, sketch.systems) for wide in plan.widths]
+            natural = [wide for plan in self._planned(handed, sketch.systems) for wide in plan.widths]
             runs = live.cut_by_density(bars, natural, sketch.layout, room)
-            plans = self._planned(bars, runs)
+            plans = self._planned(handed, runs)
         else:
             runs = undivided(bars, sketch.systems, sketch.layout)
-            plans = self._planned(bars, runs)
+            plans = self._planned(handed, runs)
             parts = [live.divided(plan, room) for plan in plans]
             if any(len(part) > 1 for part in parts):
                 runs = [
@@ -86,7 +91,7 @@ class Systems:
                     for (start, _), part in zip(runs, parts, strict=True)
                     for low, high in part
                 ]
-                plans = self._planned(bars, runs)
+                plans = self._planned(handed, runs)
         widths = live.system_widths(plans, room)
         reaches = live.around(plans)
         found: list[Placed] = []
@@ -121,8 +126,9 @@ class Systems:
             for each in gone[: len(gone) - _SPARE // 2]:
                 del self._plans[each]
 
-    def _planned(self, bars: Sequence[Bar], runs: Sequence[tuple[int, int]]) -> list[Plan]:
+    def _planned(self, handed: Handed, runs: Sequence[tuple[int, int]]) -> list[Plan]:
         found: list[Plan] = []
+        bars = handed.bars
         count = len(bars)
         for start, end in runs:
             before = bars[start - 1] if start else None
@@ -131,8 +137,9 @@ class Systems:
             key = (id(before), *map(id, own), id(behind))
             known = self._plans.get(key)
             if known is None:
+                hands = [handed.hands[id(bar)] for bar in own] if handed.hands else ()
                 # The bars are kept beside the plan: their identity is the key.
-                known = ((before, *own, behind), live.plan(before, own, behind))
+                known = ((before, *own, behind), live.plan(before, own, behind, hands))
                 self._plans[key] = known
             found.append(known[1])
         return found

@@ -139,7 +139,7 @@ def memory() -> None:
         path = Path(folder) / "b.scribe"
         path.write_text(draft(200), encoding="utf-8")
         with watching(path, "--port", "4620", cache=Path(folder) / "cache") as watch:
-            assert watch.url
+            wait_for(lambda: " ms" in watch.said())
             early = 0.0
             for number, text in enumerate(edits(200, 2000), 1):
                 path.write_text(text, encoding="utf-8")
