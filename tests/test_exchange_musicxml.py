@@ -1,0 +1,158 @@
+"""The MusicXML that goes out: valid, and what other programs need said the way the standard says it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, assume, given, settings
+from lxml import etree
+
+from scribe import compile
+from scribe.exchange.out.musicxml import musicxml
+from tests.exchange_help import piece_of
+from tests.musicxml_schema import faults
+from tests.pieces import random_draft
+from tests.test_score_property import drafts
+
+DEMOS = sorted((Path(__file__).parent.parent / "demo").glob("*.scribe"))
+
+
+def xml(text: str) -> etree._Element:
+    """The document of a draft."""
+    return etree.fromstring(musicxml(piece_of(text)))
+
+
+@pytest.mark.parametrize(
+    "text", [p.read_text(encoding="utf-8") for p in DEMOS] + [random_draft(s) for s in range(6)]
+)
+def test_valid(text: str) -> None:
+    """The W3C's schema of MusicXML 4.0 has nothing against it."""
+    assert faults(musicxml(compile(text).piece)) == []
+
+
+@settings(max_examples=20, derandomize=True, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(drafts())
+def test_any_draft_is_valid(text: str) -> None:
+    """Whatever can be typed without an error."""
+    compiled = compile(text)
+    assume(not any(d.severity == "error" for d in compiled.diagnostics))
+    assert faults(musicxml(compiled.piece)) == []
+
+
+def test_the_schema_finds_faults() -> None:
+    """The check can fail: an element out of place is told."""
+    made = musicxml(piece_of("| g b d g |")).replace(b"<duration>", b"<staff>1</staff><duration>", 1)
+    assert faults(made) != []
+
+
+# Diatonic and chromatic steps without octaves, and octave-change, from written to sounding (handbook tables of
+# transposing instruments; W3C MusicXML 4.0, `transpose`).
+@pytest.mark.parametrize(
+    ("instrument", "expected"),
+    [
+        ("bass", (0, 0, -1)),
+        ("double bass", (0, 0, -1)),
+        ("guitar", (0, 0, -1)),
+        ("soprano sax", (-1, -2, None)),
+        ("trumpet", (-1, -2, None)),
+        ("alto sax", (-5, -9, None)),
+        ("tenor sax", (-1, -2, -1)),
+        ("bass clarinet", (-1, -2, -1)),
+        ("baritone sax", (-5, -9, -1)),
+        ("horn", (-4, -7, None)),
+        ("piano", None),
+    ],
+)
+def test_transposition(instrument: str, expected: tuple[int, int, int | None] | None) -> None:
+    """Parts are written as their players read them, and say what sounds."""
+    found = xml(f"instrument {instrument}\n| c e g c |").find(".//transpose")
+    if expected is None:
+        assert found is None
+        return
+    texts = [found.findtext(name) for name in ("diatonic", "chromatic", "octave-change")]
+    assert tuple(None if text is None else int(text) for text in texts) == expected
+
+
+# Kinds and degrees: W3C MusicXML 4.0, `kind-value` and `degree`; readings of the symbols: common practice.
+@pytest.mark.parametrize(
+    ("symbol", "kind", "degrees"),
+    [
+        ("C", "major", []),
+        ("Cm7", "minor-seventh", []),
+        ("Cmaj7", "major-seventh", []),
+        ("C7", "dominant", []),
+        ("C7b9", "dominant", ["9 -1 add"]),
+        ("C7#11", "dominant", ["11 1 add"]),
+        ("C7b5", "dominant", ["5 -1 alter"]),
+        ("Cm7b5", "half-diminished", []),
+        ("C7sus4", "suspended-fourth", ["7 0 add"]),
+        ("C6/9", "major-sixth", ["9 0 add"]),
+        ("Cadd9", "major", ["9 0 add"]),
+        ("C7alt", "dominant", ["5 -1 alter", "9 -1 add", "9 1 add", "13 -1 add"]),
+        ("Cm(maj7)", "major-minor", []),
+        ("C5", "power", []),
+        ("N.C.", "none", []),
+    ],
+)
+def test_chord_symbols(symbol: str, kind: str, degrees: list[str]) -> None:
+    """Kind and degrees say what sounds, the text what was typed; degrees are not printed twice."""
+    harmony = xml(f"instrument piano\n| @{symbol} c e g c |").find(".//harmony")
+    assert harmony.findtext("kind") == kind
+    shown = [" ".join(each.itertext()).split() for each in harmony.findall("degree")]
+    assert [" ".join(each) for each in shown] == degrees
+    assert all(each.get("print-object") == "no" for each in harmony.findall("degree"))
+    text = harmony.find("kind").get("text")
+    assert text == (symbol if symbol == "N.C." else symbol[1:])
+
+
+@pytest.mark.parametrize(
+    ("feel", "expected"),
+    [
+        ("swing", ["2", "1", "eighth"]),
+        ("swing 3:2", ["3", "2", "eighth"]),
+        ("swing 16ths", ["2", "1", "16th"]),
+        ("shuffle", ["2", "1", "eighth"]),
+    ],
+)
+def test_swing(feel: str, expected: list[str]) -> None:
+    """Feel is in words, and in `<swing>` (W3C MusicXML 4.0: `first`, `second` in lowest terms, `swing-type`)."""
+    made = xml(f"feel {feel}\n| gb db gb d |")
+    assert [each.text for each in made.find(".//swing")] == expected
+    assert feel in [words.text for words in made.iter("words")]
+
+
+def test_back_to_straight() -> None:
+    """A change back is said as well."""
+    made = xml("feel swing\n| gb db gb d |\nfeel straight\n| gb db gb d |")
+    assert [each[0].tag for each in made.iter("swing")] == ["first", "straight"]
+
+
+def test_strings_frets_plucks_doubts() -> None:
+    """Places on the neck and the plucking hand's letters are technical marks; a doubt has its question mark."""
+    made = xml("strings B E A D G\n| A:3 g:E'p b?'t @Cm7? g |")
+    assert [(t.findtext("string"), t.findtext("fret")) for t in made.iter("technical")][:2] == [
+        ("3", "3"),
+        ("4", "3"),
+    ]
+    assert [p.text for p in made.iter("pluck")] == ["P", "T"]
+    tuning = [t.findtext("tuning-step") + t.findtext("tuning-octave") for t in made.iter("staff-tuning")]
+    assert tuning == ["B0", "E1", "A1", "D2", "G2"]
+    doubts = [d.get("placement") for d in made.iter("direction") if d.findtext("direction-type/words") == "?"]
+    assert doubts == ["below", "above"]
+
+
+def test_tempo_words_and_systems() -> None:
+    """Words and number are one direction; every line of the draft begins a system."""
+    made = xml("tempo Slow groove dotted-quarter 66\ntime 12/8\n| g b d g |\n| a b c d |")
+    (direction,) = [d for d in made.iter("direction") if d.find("direction-type/metronome") is not None]
+    assert direction.findtext("direction-type/words") == "Slow groove"
+    assert direction.findtext("direction-type/metronome/per-minute") == "66"
+    assert direction.find("direction-type/metronome/beat-unit-dot") is not None
+    assert [p.get("new-system") for p in made.iter("print")] == ["yes"]
+
+
+def test_the_same_draft_the_same_bytes() -> None:
+    """No date, no random name."""
+    text = DEMOS[0].read_text(encoding="utf-8")
+    assert musicxml(piece_of(text)) == musicxml(piece_of(text))
