@@ -54,14 +54,15 @@ class Desk:
         self._saved = saved
         self._failed = failed
         self._engines: dict[View, Engine] = {}  # the last used comes last
-        self._bytes: dict[str, bytes] = {}
+        self._bytes: dict[str, bytes] = {}  # what the engines were given last, as far as they finished it
+        self._listed: dict[str, bytes] = {}  # … and what stands in the list
         self._rows: dict[str, Row] = {}
         self._recordings: dict[str, Path] = {}
         self._now: dict[str, None] = {}  # to be taken up, the oldest first
         self._later: dict[
             str, bool
-        ] = {}  # only their place in the list is wanted; whether they were saved just now
-        self._listed = 0.0
+        ] = {}  # only their place in the list is wanted; True: they were saved just now
+        self._list_time = 0.0
         self._wake = threading.Condition()
         self._ends = False
         self._thread = threading.Thread(target=self._run, name="desk", daemon=True)
@@ -85,7 +86,7 @@ class Desk:
             for name in names:
                 if name not in self._rows:
                     self._later.setdefault(name, False)
-            for name in self._rows.keys() - set(names):
+            for name in set(self._rows) - set(names):
                 self._now[name] = None
             self._wake.notify()
 
@@ -106,7 +107,7 @@ class Desk:
                     self._now[name] = None
                 else:
                     self._later[name] = True
-            for name, recording in self._recordings.items():
+            for name, recording in list(self._recordings.items()):
                 if recording == path:
                     self._now[name] = None
             self._wake.notify()
@@ -118,12 +119,12 @@ class Desk:
     def known(self) -> list[Path]:
         """The files to look at from time to time."""
         with self._wake:
-            names = self._rows.keys() | {view.draft for view in self._engines}
+            names = set(self._rows) | {view.draft for view in list(self._engines)}
             return [self._folder.path(name) for name in names] + list(self._recordings.values())
 
     def wanted(self, path: Path) -> bool:
         """Tell whether a change of this file matters."""
-        return self._folder.has(path) or path in self._recordings.values()
+        return self._folder.has(path) or path in list(self._recordings.values())
 
     # --- the thread ----------------------------------------------------------------------------------------
 
@@ -138,14 +139,17 @@ class Desk:
                 names: dict[str, None] | dict[str, bool] = self._now if shown else self._later
                 name = next(iter(names))
                 saved = names.pop(name)
-            if shown:
-                self._take_up(name)
-            else:
-                self._read_for_list(name, bool(saved))
+            try:
+                if shown:
+                    self._take_up(name)
+                else:
+                    self._read_for_list(name, bool(saved))
+            except Exception as fault:  # whatever it is, it must not end the work on all other drafts
+                self._give_up(name, fault)
             with self._wake:
                 rest = bool(self._now or self._later)
-            if not rest or monotonic() - self._listed > _LIST:
-                self._listed = monotonic()
+            if not rest or monotonic() - self._list_time > _LIST:
+                self._list_time = monotonic()
                 self._hub.list(sorted(self._rows.values()))
 
     def _take_up(self, name: str) -> None:
@@ -156,29 +160,35 @@ class Desk:
         views = {view for view in (*self._engines, *self._hub.views()) if view.draft == name} or {View(name)}
         if data == self._bytes.get(name) and views <= self._engines.keys():
             return
-        self._bytes[name] = data
+        self._bytes.pop(name, None)
+        self._listed.pop(name, None)
         text = text_of(data)
         if isinstance(text, Unreadable):
             self._unreadable(name, text)
             return
         self._hub.tell(name, state={"kind": "open", "path": str(self._folder.path(name))})
-        for number, view in enumerate(sorted(views)):
-            self._follow(view, text, first_view=number == 0)
+        done = [self._follow(view, text, first_view=number == 0) for number, view in enumerate(sorted(views))]
+        if all(done):
+            self._bytes[name] = data
         self._close_old()
 
-    def _follow(self, view: View, text: str, first_view: bool) -> None:
+    def _follow(self, view: View, text: str, first_view: bool) -> bool:
+        """Give a view its text; returns whether it was finished: a newer save ends it early."""
         name = view.draft
         first = view not in self._engines
         engine = self._engines.pop(view, None) or Engine(self._engraver, _NARROW if view.narrow else 1.0)
         self._engines[view] = engine
+        done = False
         for update in engine.update(text, lambda: name in self._now or self._ends):
             self._hub.update(view, update)
+            done = update.done
             new = engine.sketch
             if update.done and first_view and new is not None:
                 self._rows[name] = _row(name, new)
                 self._follow_recording(name, new)
                 systems = len(engine.order)
                 self._saved(Save(name, text, new, update.changed, systems, update.seconds, first))
+        return done
 
     def _read(self, name: str) -> bytes | None:
         path = self._folder.path(name)
@@ -189,6 +199,7 @@ class Desk:
         except OSError:
             self._rows.pop(name, None)
             self._bytes.pop(name, None)
+            self._listed.pop(name, None)
             self._hub.tell(name, state={"kind": "gone"})
             return None
 
@@ -197,13 +208,20 @@ class Desk:
         self._hub.tell(name, state={"kind": "unreadable", "message": fault.message, "mend": fault.mend})
         self._failed(name, fault)
 
+    def _give_up(self, name: str, fault: Exception) -> None:
+        """A fault of ours: say so, keep the page as it is, begin anew with the next save."""
+        for view in [view for view in self._engines if view.draft == name]:
+            del self._engines[view]
+        what = f"scribe itself failed over this draft ({type(fault).__name__}: {fault})"
+        self._unreadable(name, Unreadable(what, "undo the last change; a report of it would help"))
+
     def _read_for_list(self, name: str, saved: bool) -> None:
         data = self._read(name)
         if data is None:
             return
-        if saved and data == self._bytes.get(name):
+        if data == self._listed.get(name):
             return
-        self._bytes[name] = data
+        self._listed[name] = data
         text = text_of(data)
         if isinstance(text, Unreadable):
             self._rows[name] = Row(name, "", 0, 0, text.message, 1)

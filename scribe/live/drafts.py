@@ -53,7 +53,10 @@ class Folder:
         """The names of all drafts that are there, sorted."""
         if self.only is not None:
             return [self.name(self.only)] if self.only.is_file() else []
-        return sorted(self.name(path) for path in self._walk() if path.is_file())
+        try:
+            return sorted(self.name(path) for path in self._walk() if path.is_file())
+        except OSError:  # the folder went while it was being looked through
+            return []
 
     def _walk(self) -> Iterator[Path]:
         for path in self.root.rglob(f"*{SUFFIX}"):
