@@ -100,14 +100,13 @@ class Assembler:
     def state(self) -> object:
         """Return a hashable key, equal for two assemblers if and only if all later lines do the same to both.
 
-        Bars count as equal when they share what the memo of bars gave them. The heading and the layout of the page
-        are left out: no bar depends on them.
+        The heading and the layout of the page are left out: no bar depends on them.
         """
         own = {k: v for k, v in self.__dict__.items() if k not in _NOT_STATE}
         context = {k: v for k, v in self.context.__dict__.items() if k not in ("heading", "layout")}
         kept = [(self.bars[i], self.entries[i]) for i in self._reach()]
         reach = tuple(
-            (*_identity(bar), bar.edge, bar.rests, bar.repeat, bar.in_force.metre, left) for bar, left in kept
+            (Held(bar), bar.edge, bar.rests, bar.repeat, bar.in_force.metre, left) for bar, left in kept
         )
         alone = bool(self.systems) and self.systems[-1] == len(self.bars) - 1
         fork = self.entries[self.fork_at - 1] if self.fork_at else self.fork_at
@@ -300,11 +299,22 @@ class Assembler:
             self.sections[self.inside].append(bar)
 
 
-def _identity(bar: Draught) -> tuple[object, ...]:
-    """What a bar holds, as a part of a key: the memo of bars gives the same objects for the same bar."""
-    if bar.repeat or bar.copied:  # made anew for each place
-        return bar.music, bar.written, bar.events
-    return id(bar.music), id(bar.written), id(bar.events)
+class Held:
+    """What a bar holds, as a part of a key: quick to hash, for a bar's text says most of it."""
+
+    __slots__ = ("events", "music", "text", "written")
+
+    def __init__(self, bar: Draught) -> None:
+        self.text, self.music, self.written, self.events = bar.text, bar.music, bar.written, bar.events
+
+    def __hash__(self) -> int:
+        return hash(self.text)
+
+    def __eq__(self, other: object) -> bool:
+        if not isinstance(other, Held):
+            return NotImplemented
+        own = (self.text, self.music, self.written, self.events)
+        return own == (other.text, other.music, other.written, other.events)
 
 
 def _spoken_at(event: Event, span: Span) -> Event:

@@ -24,7 +24,7 @@ NOTHING_WRITTEN = WrittenBar((), ())
 SLAP_ENDS = frozenset(("open", "fingers", "pick", "thumb", "tap", "arco", "pizz"))
 
 
-@lru_cache(maxsize=20_000)
+@lru_cache(maxsize=1536)
 def compile_bar(text: str, in_force: InForce, entry: Entry | None) -> tuple[BarMusic, WrittenBar, InForce]:
     """Compile one bar.
 

@@ -34,7 +34,7 @@ DEEPEST_GROUP = 8
 MOST_SLOT = 16
 
 
-@lru_cache(maxsize=16384)
+@lru_cache(maxsize=1024)
 def parse_bar(text: str) -> BarText:
     """Read one bar's own text (no barlines, no comment). Never raises.
 

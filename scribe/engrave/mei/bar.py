@@ -68,7 +68,7 @@ class BarMei:
 _NO_NOTES = BarNotes("", (), (), (), (), (), (), (), (), ())
 _Key = tuple[object, ...]
 _kept: dict[_Key, tuple[object, BarMei]] = {}
-_KEEP = 20_000
+_KEEP = 1536
 
 
 def write_bar(bar: Bar, before: Altered, chord_width: ChordWidth) -> BarMei:
