@@ -149,7 +149,7 @@ def _asks(bar: Draught) -> bool:
     for placed in bar.music.chords:
         quiet &= own_names(in_force.key, placed.chord)
     silent = in_force.enharmonic == "free"
-    return asking(Same(bar.events), quiet, silent)
+    return asking(bar.events, quiet, silent)
 
 
 class Hearing(NamedTuple):
@@ -199,25 +199,9 @@ def _chords(bar: Draught) -> set[Chord]:
     return {chord for chord in found if chord is not None}
 
 
-class Same:
-    """A value that is equal to itself alone: a key for what was found out about it, however large it is."""
-
-    __slots__ = ("value",)
-
-    def __init__(self, value: tuple[Event, ...]) -> None:
-        self.value = value
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, Same) and self.value is other.value
-
-    def __hash__(self) -> int:
-        return id(self.value)
-
-
-@lru_cache(maxsize=8192)
-def asking(events: Same, quiet: frozenset[tuple[str, int]], silent: bool) -> bool:
+def asking(events: Sequence[Event], quiet: frozenset[tuple[str, int]], silent: bool) -> bool:
     """Whether one of a bar's heads came without a name, or has one that is not among the quiet ones."""
-    for event in events.value:
+    for event in events:
         for head in heads_of(event):
             if head.kind != "note" or head.meant:
                 continue
