@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import replace
 from typing import NamedTuple
 
 from scribe.exchange.barchoice import write_bar
+from scribe.exchange.barlength import Fitted, fit
 from scribe.exchange.home import choose_homes
 from scribe.exchange.model import Bar, Line
-from scribe.exchange.pitchtext import Way, beats_text
-from scribe.exchange.values import feel_text, key_text, metre_for, tempo_text, text_value
+from scribe.exchange.pitchtext import Way
+from scribe.exchange.values import feel_text, key_text, tempo_text, text_value
 from scribe.music.assemble import assemble
 from scribe.music.context import Context
 from scribe.music.inforce import Entry, Feel
-from scribe.music.metre import Metre
 from scribe.music.piece import Piece
 from scribe.music.tuning import STANDARD, show_tuning
 from scribe.source.read import read, read_line
@@ -181,7 +180,7 @@ class _Writer:
         if bars[row[0]].section:
             self.section = f"[{_section(bars[row[0]].section)}]"
         if len(row) > 1 and all(is_rest(bars[i]) and self._plain_edge(i, row) for i in row):
-            for name, value in self.needs(bars[row[0]])[0]:
+            for name, value in self.needs(bars[row[0]], fit(bars[row[0]], self.context))[0]:
                 self.directive(name, value)
             if self.section:
                 self.out.append(self.section)
@@ -209,24 +208,15 @@ class _Writer:
             return False
         return index == run[0] or (before is not None and (bar.key, bar.metre) == (before.key, before.metre))
 
-    def needs(self, bar: Bar) -> tuple[list[tuple[str, str]], list[str]]:
+    def needs(self, bar: Bar, fitted: Fitted) -> tuple[list[tuple[str, str]], list[str]]:
         """The directives that a bar needs before it, and what none can say."""
         lost: list[str] = []
         found: list[tuple[str, str]] = []
         now = self.context.in_force
         if bar.key != now.key:
             found.append(("key", key_text(bar.key)))
-        metre, short = bar.metre, None
-        if bar.length < metre.length:
-            short = beats_text(bar.length, metre.beat_lengths, at_end=bar.pickup)
-        if bar.length != metre.length and short is None:
-            other = metre_for(bar.length, metre)
-            lost.append(
-                f"a bar of {bar.length} quarters in {metre}" + (f", written as {other}" if other else "")
-            )
-            metre = other or metre
-        if metre != now.metre:
-            found.append(("time", str(metre)))
+        if fitted.metre != now.metre:
+            found.append(("time", str(fitted.metre)))
         if bar.tempo is not None:
             text = tempo_text(bar.tempo)
             if text is None:
@@ -235,8 +225,8 @@ class _Writer:
                 found.append(("tempo", text))
         if bar.feel is not None and bar.feel != now.feel:
             found.append(("feel", feel_text(bar.feel) or Feel().name))
-        if short is not None:
-            found.append(("pickup" if bar.pickup else "short", short))
+        if fitted.directive:
+            found.append((fitted.directive, fitted.value))
         if bar.ending_starts and bar.endings:
             found.append(("ending", ",".join(map(str, sorted(set(bar.endings))))))
         return found, lost
@@ -244,7 +234,8 @@ class _Writer:
     def bar(self, index: int, *, first: bool) -> None:
         """Write one bar; `first`: it begins a system."""
         bar = self.line.bars[index]
-        directives, lost = self.needs(bar)
+        fitted = fit(bar, self.context)
+        directives, lost = self.needs(bar, fitted)
         if len(self.music) > WIDEST and not bar.endings:
             self.flush()
             first = True
@@ -253,14 +244,12 @@ class _Writer:
         self.head = False
         now = self.context.next_bar()
         self._fork(index)
-        fits = now.bar_length == bar.length
-        whole = bar if fits else _unsayable(bar, now.metre)
-        made = write_bar(whole, now, self._entry(index), self.way, by_beats=index in self.by_beats)
+        made = write_bar(fitted.bar, now, self._entry(index), self.way, by_beats=index in self.by_beats)
         self.context.after_bar(made.after)
         self.entries.append(made.leaves)
         number = 0 if index == 0 and now.pickup else self.number
         self.number += number != 0
-        for what in (*bar.unsaid, *lost, *made.unsaid):
+        for what in (*bar.unsaid, *lost, *([fitted.said] if fitted.said else []), *made.unsaid):
             self.unsaid.append(Unsaid(number, what))
             self.notes.append(f"; bar {number}: {text_value(what)}")
         if self.music:
@@ -286,15 +275,6 @@ class _Writer:
         if bar.ending_starts and self.fork not in (None, index) and before and before.right == "repeat end":
             at = (self.fork or 0) - 1
         return self.entries[at] if at >= 0 else None
-
-
-def _unsayable(bar: Bar, metre: Metre) -> Bar:
-    """A bar whose length cannot be typed: to do, in the metre in force."""
-    event = bar.events[0]._replace(onset=metre.length * 0, length=metre.length, heads=(), todo=True)
-    notes = sum(1 for each in bar.events if each.heads)
-    return replace(
-        bar, length=metre.length, events=(event,), symbols=(), signs=(), unsaid=(f"{notes} notes",)
-    )
 
 
 def _section(name: str) -> str:

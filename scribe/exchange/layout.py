@@ -103,12 +103,18 @@ class _Style(NamedTuple):
     @property
     def bar(self) -> float:
         """What the number of words costs."""
-        return 1.0 if self.count > len(self.metre.beat_lengths) else 0.0
+        return 1.0 if self.count > self.beats else 0.0
+
+    @property
+    def beats(self) -> int:
+        """How many words a bar usually has: the groups of an asymmetric metre only where it has some."""
+        metre = self.metre
+        return metre.count if metre.kind == "asymmetric" and not metre.groups else len(metre.beat_lengths)
 
     def word(self, slots: int, depth: int) -> float:
         """What the number of slots of one word costs, above its keys."""
         compound = self.metre.kind == "compound"
-        beats = len(self.metre.beat_lengths)
+        beats = self.beats
         cost = max(0, slots - (6 if compound else 4)) * 0.75
         if depth or slots == 1 or not self.choice or self.count >= beats:
             return cost

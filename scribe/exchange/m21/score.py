@@ -216,7 +216,9 @@ class _Reading:
         measure = self.measures[index]
         filled = max((o + span_of(o, n.duration.quarterLength) for o, n in things), default=Fraction(0))
         if index + 1 < len(self.measures):
-            return exact(self.measures[index + 1].offset) - exact(measure.offset)
+            length = exact(self.measures[index + 1].offset) - exact(measure.offset)
+            # Where another voice or part is too full, this one is not.
+            return metre.length if length > metre.length >= filled > 0 else length
         highest = exact(measure.highestTime)
         if filled or highest:
             return max(filled, highest)
