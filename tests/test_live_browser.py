@@ -208,7 +208,15 @@ def test_pointing_at_a_note(page_of: Open, watch: Watch) -> None:
     box = note.locator("use").first.bounding_box()
     page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
     becomes(page, "document.querySelector('#said').textContent !== ''")
-    assert page.inner_text("#said") == "B♭1 · degree ♭3 · ♭3 of Gm7 · line 6, column 10"
+    assert page.inner_text("#said").startswith("B♭1 · degree ♭3 · ♭3 of Gm7 · ")
+    assert page.inner_text("#said").endswith("line 6, column 10")
+
+    def likely() -> bool:
+        page.mouse.move(5, 300)
+        page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+        return "likely A string, fret 1" in page.inner_text("#said")
+
+    wait_for(likely)
     box = page.locator(".note").nth(3).locator("use").first.bounding_box()
     page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
     becomes(page, "document.querySelector('#said').textContent.includes('A string, fret 8')")

@@ -250,6 +250,22 @@ def test_an_edit_does_not_wait_for_the_hand(make: Make) -> None:
     assert first.order[8][0] in first.pictures
 
 
+def test_where_notes_are_likely_played(make: Make) -> None:
+    """Notes without a string on the page get a likely place, one for each that can be pointed at; pinned ones stay."""
+    engine = make()
+    updates = list(engine.update("| g,ab e+^b A:3 x | ^d E:5 . u |\n| g b d g |\n"))
+    stops = engine.stops()
+    notes = [list(system["notes"].values()) for system in pictures(updates)]
+    assert [len(system) for system in stops] == [len(system) for system in notes]
+    assert stops[0][0] == "E:3"
+    assert [stop for note, stop in zip(notes[0], stops[0], strict=True) if "fret" in note[3]] == [
+        "A:3",
+        "E:5",
+    ]
+    last(engine, tabbed(8))
+    assert engine.stops() == []
+
+
 def test_a_stopped_update_is_taken_up_by_the_next(make: Make) -> None:
     """A newer save interrupts the drawing of a long draft; in the end the page shows that save."""
     engine = make()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from time import monotonic, perf_counter
 from typing import NamedTuple
@@ -18,6 +19,7 @@ from scribe.music.progress import open_words
 
 _OPEN = 8  # engines kept
 _NARROW = 0.55  # of the printed page's width, for a phone
+_IDLE = 0.25  # seconds without a save after which there is time for what can wait
 _LIST = 0.25  # seconds between two new lists while many drafts are read
 
 
@@ -62,6 +64,7 @@ class Desk:
         self._later: dict[
             str, bool
         ] = {}  # only their place in the list is wanted; True: they were saved just now
+        self._idle: set[View] = set()  # their notes' strings may be looked for
         self._list_time = 0.0
         self._wake = threading.Condition()
         self._ends = False
@@ -129,21 +132,10 @@ class Desk:
     # --- the thread ----------------------------------------------------------------------------------------
 
     def _run(self) -> None:
-        while True:
-            with self._wake:
-                while not (self._ends or self._now or self._later):
-                    self._wake.wait()
-                if self._ends:
-                    return
-                shown = bool(self._now)
-                names: dict[str, None] | dict[str, bool] = self._now if shown else self._later
-                name = next(iter(names))
-                saved = names.pop(name)
+        while (work := self._next()) is not None:
+            name, act = work
             try:
-                if shown:
-                    self._take_up(name)
-                else:
-                    self._read_for_list(name, bool(saved))
+                act()
             except Exception as fault:  # whatever it is, it must not end the work on all other drafts
                 self._give_up(name, fault)
             with self._wake:
@@ -151,6 +143,24 @@ class Desk:
             if not rest or monotonic() - self._list_time > _LIST:
                 self._list_time = monotonic()
                 self._hub.list(sorted(self._rows.values()))
+
+    def _next(self) -> tuple[str, Callable[[], None]] | None:
+        """Wait for work: what a page shows first, then the list, in quiet moments what can wait; None at the end."""
+        with self._wake:
+            while not (self._ends or self._now or self._later):
+                quiet = not self._wake.wait(_IDLE if self._idle else None)
+                if quiet and self._idle:
+                    view = self._idle.pop()
+                    return view.draft, partial(self._add_stops, view)
+            if self._ends:
+                return None
+            if self._now:
+                name = next(iter(self._now))
+                del self._now[name]
+                return name, partial(self._take_up, name)
+            name = next(iter(self._later))
+            saved = self._later.pop(name)
+            return name, partial(self._read_for_list, name, saved)
 
     def _take_up(self, name: str) -> None:
         data = self._read(name)
@@ -182,6 +192,8 @@ class Desk:
         for update in engine.update(text, lambda: name in self._now or self._ends):
             self._hub.update(view, update)
             done = update.done
+            if done:
+                self._idle.add(view)
             new = engine.sketch
             if update.done and first_view and new is not None:
                 self._rows[name] = _row(name, new)
@@ -189,6 +201,13 @@ class Desk:
                 systems = len(engine.order)
                 self._saved(Save(name, text, new, update.changed, systems, update.seconds, first))
         return done
+
+    def _add_stops(self, view: View) -> None:
+        """Say where the notes are likely played: what a quiet moment is for."""
+        engine = self._engines.get(view)
+        if engine is None or view not in self._hub.views():
+            return
+        self._hub.stops(view, engine.stops())
 
     def _read(self, name: str) -> bytes | None:
         path = self._folder.path(name)

@@ -10,7 +10,8 @@ from typing import NamedTuple
 from scribe.engrave import live
 from scribe.engrave.ink import Glyph, defs
 from scribe.live.engraver import Engraver, Failed
-from scribe.live.hands import SHORT, Handed, Hands, asked
+from scribe.live.hands import SHORT, Handed, Hands, asked, likely
+from scribe.live.pointing import stops_of
 from scribe.live.problems import Problem, not_engraved, problems_of
 from scribe.live.sketch import Sketch, sketch
 from scribe.live.stale import LastGood
@@ -20,6 +21,8 @@ from scribe.music.piece import Bar
 from scribe.music.progress import Progress
 
 _PAUSE = 0.05  # seconds of drawing after which what is done is handed out
+
+_LONG = 400  # bars: fingering more takes over a tenth of a second
 
 # A system on the page: its picture (empty: none yet), the number at its start, the line of each of its bars.
 Entry = tuple[str, int, tuple[int, ...]]
@@ -70,6 +73,8 @@ class Engine:
         self._hands = Hands()
         self._heading: object = None
         self._page = _HandedOut()
+        self._shown: Sequence[Bar] = ()
+        self._placed: Sequence[Placed] = ()
         self.sketch: Sketch | None = None
 
     def update(self, text: str, stop: Callable[[], bool] = lambda: False) -> Iterator[Update]:
@@ -101,11 +106,24 @@ class Engine:
                         return
             changed = _stretches(new, [drawn[index] for index in sorted(drawn)])
             update = self._hand_out(new, placed, cells, first, perf_counter() - started)
+            self._shown, self._placed = bars, placed
             yield update._replace(changed=changed, done=last)
             first = {}
             self._systems.forget(placed)
             if not last and stop():
                 return
+
+    def stops(self) -> list[list[str]]:
+        """Return where every note on the page is likely played, system by system; empty if the page shows it, or if
+        the piece is so long that finding it out would hold up the next save.
+        """
+        bars = self._shown
+        if self.sketch is None or not bars or len(bars) > _LONG or asked(bars):
+            return []
+        fingered = likely(bars, self.sketch.offset)
+        return [
+            stops_of(each.want.plan, fingered[each.first : each.first + each.bars]) for each in self._placed
+        ]
 
     def _handed(self, new: Sketch, bars: Sequence[Bar]) -> Iterator[tuple[Handed, bool]]:
         """The bars with their hands: of a long piece first with those known, then with those of the whole piece."""

@@ -95,6 +95,11 @@ class Hands:
 NO_HAND = BarHand()
 
 
+def likely(bars: Sequence[Bar], offset: Callable[[int], int]) -> Sequence[Bar]:
+    """Return the bars with the strings and frets at which they are likely played, whether any are shown or not."""
+    return _fingered(bars, offset, 0, len(bars)).piece.bars
+
+
 def _fingered(bars: Sequence[Bar], offset: Callable[[int], int], low: int, high: int) -> Fingered:
     # The fingering finds the source of a used bar by its place in the draft.
     part = tuple(replace(bars[index], offset=offset(index)) for index in range(low, high))

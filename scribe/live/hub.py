@@ -118,6 +118,8 @@ class Hub:
         with self._lock:
             sheet = self._sheets.setdefault(view, _Sheet())
             sheet.parts.update(parts)
+            if update.order is not None:
+                sheet.parts.pop("stops", None)
             sheet.pictures.update(update.pictures)
             if update.order is not None:
                 used = {key for key, _, _ in update.order}
@@ -128,6 +130,15 @@ class Hub:
             if update.pictures:
                 parts["systems"] = _object(update.pictures)
             self._tell(view, _object(parts))
+
+    def stops(self, view: View, stops: Sequence[Sequence[str]]) -> None:
+        """Pass on where the notes of a view are likely played."""
+        text = to_json([" ".join(each or "-" for each in system) for system in stops])
+        with self._lock:
+            sheet = self._sheets.setdefault(view, _Sheet())
+            if sheet.parts.get("stops") != text:
+                sheet.parts["stops"] = text
+                self._tell(view, _object({"stops": text}))
 
     def tell(self, draft: str, **parts: object) -> None:
         """Set parts of a draft's page (its state, its recording) and pass them on."""

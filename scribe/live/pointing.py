@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from scribe.engrave.live import Plan
 from scribe.music.chord import Chord
@@ -27,11 +27,40 @@ def notes_of(plan: Plan) -> dict[str, Note]:
     for index, (bar, mei) in enumerate(zip(plan.bars, plan.meis[plan.start : plan.end], strict=True)):
         heads = {head.span.start: (head, event) for event, head in _heads(bar)}
         for id in _ID.findall(mei.notes.layer):
-            place = id.removeprefix(f"{bar.id}-").partition(".")[0].lstrip("g")
-            if place.isdigit() and int(place) in heads:
-                head, event = heads[int(place)]
+            place = _place(id, bar)
+            if place in heads:
+                head, event = heads[place]
                 found[id] = _say(bar, index, head, event)
     return found
+
+
+def stops_of(plan: Plan, fingered: Sequence[Bar]) -> list[str]:
+    """Return a likely string and fret (`A:3`) for every note of `notes_of`, in its order; empty where there is none.
+
+    `fingered`: the system's own bars with strings and frets filled in.
+    """
+    found: list[str] = []
+    for bar, filled, mei in zip(plan.bars, fingered, plan.meis[plan.start : plan.end], strict=True):
+        heads = {head.span.start: head for _, head in _heads(filled)}
+        for id in _ID.findall(mei.notes.layer):
+            place = _place(id, bar)
+            head = heads.get(place) if place is not None else None
+            if head is not None:
+                found.append(_stop(filled, head))
+    return found
+
+
+def _stop(bar: Bar, head: Head) -> str:
+    tuning = bar.in_force.tuning
+    if head.string is None or head.fret is None or not 1 <= head.string <= len(tuning):
+        return ""
+    return f"{_signs(tuning[len(tuning) - head.string].name)}:{head.fret}"
+
+
+def _place(id: str, bar: Bar) -> int | None:
+    """Where in the bar's text the head with this id was typed."""
+    place = id.removeprefix(f"{bar.id}-").partition(".")[0].lstrip("g")
+    return int(place) if place.isdigit() else None
 
 
 def _heads(bar: Bar) -> Iterator[tuple[Event, Head]]:

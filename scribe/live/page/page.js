@@ -73,6 +73,8 @@ function take(message) {
   }
   if (message.glyphs) define(message.glyphs);
   for (const [key, system] of Object.entries(message.systems || {})) known.set(key, system);
+  if ("order" in message) stops = [];
+  if ("stops" in message) stops = message.stops.map((line) => line.split(" "));
   if ("heading" in message) put($("heading"), message.heading);
   if ("state" in message) state = message.state;
   if ("recording" in message) recording = message.recording;
@@ -92,6 +94,7 @@ function take(message) {
   document.documentElement.dataset.shown = String(Number(document.documentElement.dataset.shown || 0) + 1);
 }
 let recording = null;
+let stops = []; // of each system, likely strings and frets of its notes in order
 
 // --- systems ---------------------------------------------------------------------------------------------------
 
@@ -362,7 +365,12 @@ function point(note) {
   note.classList.add("pointed");
   pointed = { system: element, note, info };
   const place = placeOf(element, info);
-  say([info[0], info[1] && `degree ${info[1]}`, info[2], info[3], info[4], `line ${place[0]}, column ${place[1]}`]);
+  say([info[0], info[1] && `degree ${info[1]}`, info[2], info[3] || likely(element, note), info[4], `line ${place[0]}, column ${place[1]}`]);
+}
+function likely(element, note) {
+  const at = Object.keys(known.get(element.dataset.key).notes).indexOf(note.dataset.n);
+  const [string, fret] = (stops[element.index]?.[at] || "").split(":");
+  return fret ? `likely ${string} string, fret ${fret}` : "";
 }
 function placeOf(element, info) {
   const index = element.index;
