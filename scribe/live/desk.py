@@ -99,7 +99,9 @@ class Desk:
             if view not in self._engines:
                 self._bytes.pop(view.draft, None)
                 self._now[view.draft] = None
-                self._wake.notify()
+            else:
+                self._idle.add(view)
+            self._wake.notify()
 
     def touched(self, path: Path) -> None:
         """A file may have changed: a draft, or a recording that one of them names."""
