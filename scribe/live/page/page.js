@@ -74,7 +74,10 @@ function take(message) {
   if (message.glyphs) define(message.glyphs);
   for (const [key, system] of Object.entries(message.systems || {})) known.set(key, system);
   if ("order" in message) stops = [];
-  if ("stops" in message) stops = message.stops.map((line) => line.split(" "));
+  if ("stops" in message) {
+    stops = message.stops.map((line) => line.split(" "));
+    if (pointed) point(pointed.note);
+  }
   if ("heading" in message) put($("heading"), message.heading);
   if ("state" in message) state = message.state;
   if ("recording" in message) recording = message.recording;
@@ -388,6 +391,7 @@ $("systems").addEventListener("pointermove", (event) => {
   const note = element && nearest(element, event.clientX, event.clientY);
   if (note !== (pointed?.note || null)) point(note);
 });
+$("systems").addEventListener("pointerleave", (event) => event.pointerType === "mouse" && point(null));
 $("systems").addEventListener("click", (event) => {
   const element = event.target.closest(".strip");
   if (!element || event.target.closest(".beside")) return;
