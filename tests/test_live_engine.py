@@ -221,7 +221,7 @@ def test_places_are_told_for_every_note(make: Make) -> None:
 
 def test_every_number_of_bars_and_layout(make: Make) -> None:
     """Layouts and papers: the live page puts the same bars on each system as the printed one does."""
-    for layout in ("layout 4", "layout 3\npage letter", "layout lines"):
+    for layout in ("layout 4", "layout 3\npage letter", "layout lines", "layout fit"):
         text = draft(22).replace("feel swing", layout.replace("page", "layout page"))
         assert live(make, text) == printed(text)
 

@@ -26,10 +26,11 @@ from scribe.engrave.layout import SIGNS, Run, runs
 from scribe.engrave.mei.bar import BarMei, write_bar
 from scribe.engrave.mei.document import write_document, write_system
 from scribe.engrave.mei.lines import Lines, trace
-from scribe.engrave.options import SPACE, options
+from scribe.engrave.options import SPACE, natural_options, options
 from scribe.engrave.page import heading_block, system_group
 from scribe.engrave.paper import PAPERS, SIZES, scale
 from scribe.engrave.scan import read
+from scribe.engrave.sheet import BARS_AT_ONCE, bar_widths
 from scribe.music.piece import Bar, Heading, Layout, Piece, Shown
 
 _EDGE = 2.0 * SPACE  # white at the left and the right of a system
@@ -144,6 +145,23 @@ def cut_by_density(bars: Sequence[Bar], widths: Sequence[float], layout: Layout,
     """Return the systems of a piece under `layout fit`, by the natural widths of its bars."""
     piece = Piece(Heading(), tuple(bars), (), layout, ())
     return runs(piece, wide, lambda: widths, lambda: widths)
+
+
+def measuring(count: int) -> list[Run]:
+    """Return runs of so many bars: planned as if they were systems and drawn with `measuring_options`, their documents
+    show how wide each bar wants to be.
+    """
+    return [(start, min(start + BARS_AT_ONCE, count)) for start in range(0, count, BARS_AT_ONCE)]
+
+
+def measured(pages: Sequence[str]) -> list[float]:
+    """Return the natural widths of the bars in such a drawing."""
+    return bar_widths(pages)
+
+
+def measuring_options() -> dict[str, object]:
+    """Return Verovio's options for documents that measure."""
+    return natural_options()
 
 
 def divided(plan: Plan, wide: float) -> list[Run]:

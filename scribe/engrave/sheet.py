@@ -18,7 +18,7 @@ from scribe.engrave.scan import read
 from scribe.engrave.toolkit import render
 from scribe.music.piece import Piece
 
-_BARS_AT_ONCE = 60  # for measuring natural widths
+BARS_AT_ONCE = 60  # for measuring natural widths
 _AT_ONCE = 12  # systems in one call of Verovio: its time grows faster than the music beyond that
 
 
@@ -50,12 +50,15 @@ def estimated_widths(piece: Whole) -> list[float]:
 def measured_widths(piece: Whole) -> list[float]:
     """Return the natural width of each bar as Verovio sets it, without the signs at a system's start."""
     found: list[float] = []
-    for start in range(0, len(piece.bars), _BARS_AT_ONCE):
-        run = (start, min(start + _BARS_AT_ONCE, len(piece.bars)))
-        for page in render(write_document(system_meis(piece, [run])), natural_options()):
-            for system in read(page, 0.0)[:1]:
-                found.extend(bar.right - bar.left for bar in system.bars)
+    for start in range(0, len(piece.bars), BARS_AT_ONCE):
+        run = (start, min(start + BARS_AT_ONCE, len(piece.bars)))
+        found += bar_widths(render(write_document(system_meis(piece, [run])), natural_options()))
     return found
+
+
+def bar_widths(pages: Sequence[str]) -> list[float]:
+    """Return the widths of the bars that Verovio set at their natural width, all on one line."""
+    return [bar.right - bar.left for page in pages for system in read(page, 0.0)[:1] for bar in system.bars]
 
 
 def draw_systems(piece: Whole, runs: Sequence[Run], width: float, of: Sequence[Run] = ()) -> list[System]:

@@ -69,7 +69,7 @@ class Engine:
         self._share = share
         self._walker = Walker()
         self._good = LastGood()
-        self._systems = Systems(share)
+        self._systems = Systems(engraver.draw, share)
         self._hands = Hands()
         self._heading: object = None
         self._page = _HandedOut()

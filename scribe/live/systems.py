@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from hashlib import blake2b
 from json import dumps
 from typing import NamedTuple
@@ -11,12 +11,13 @@ from scribe.engrave import live
 from scribe.engrave.ink import Glyph
 from scribe.engrave.layout import undivided
 from scribe.engrave.live import Around, LiveSystem, Plan
-from scribe.live.engraver import Job
+from scribe.live.engraver import Failed, Job
 from scribe.live.hands import Handed
 from scribe.live.pointing import notes_of
 from scribe.live.sketch import Sketch
 from scribe.music.piece import Bar
 
+Draw = Callable[[Iterable[Job]], Iterator[list[str] | Failed]]
 NOTHING = Around()
 _SPARE = 60  # plans and drawings beyond what is needed now that are kept for an undo
 
@@ -60,11 +61,15 @@ class Placed(NamedTuple):
 class Systems:
     """Remembers the plans and pictures of one draft.
 
-    `share` of the printed page's width is what a full system takes.
+    `draw` has documents drawn; `share` of the printed page's width is what a full system takes.
     """
 
-    def __init__(self, share: float = 1.0) -> None:
+    def __init__(self, draw: Draw, share: float = 1.0) -> None:
+        self._draw = draw
         self._share = share
+        self._widths: dict[
+            str, list[float]
+        ] = {}  # natural widths of bars, by the document that measures them
         self._plans: dict[tuple[int, ...], tuple[Sequence[Bar | None], Plan]] = {}
         self.pictures: dict[tuple[object, ...], Picture | str] = {}  # or why there is none
 
@@ -78,8 +83,7 @@ class Systems:
             return []
         room = live.room(sketch.layout) * self._share
         if sketch.layout.fit:
-            natural = [wide for plan in self._planned(handed, sketch.systems) for wide in plan.widths]
-            runs = live.cut_by_density(bars, natural, sketch.layout, room)
+            runs = live.cut_by_density(bars, self._natural(handed, sketch), sketch.layout, room)
             plans = self._planned(handed, runs)
         else:
             runs = undivided(bars, sketch.systems, sketch.layout)
@@ -103,6 +107,22 @@ class Systems:
             want = Want(plan, widths[index], room, reaches.get(index, NOTHING), digits, old)
             found.append(Placed(want, start, end - start, number))
         return found
+
+    def _natural(self, handed: Handed, sketch: Sketch) -> list[float]:
+        """The natural widths of all bars, measured as they are for the printed page."""
+        plans = self._planned(handed, live.measuring(len(handed.bars)))
+        documents = [plan.content.document for plan in plans]
+        new = [each for each in documents if each not in self._widths]
+        options = live.measuring_options()
+        drawn = self._draw(Job(each, options) for each in new)
+        for document, pages in zip(new, drawn, strict=True):
+            if not isinstance(pages, Failed):
+                self._widths[document] = live.measured(pages)
+        self._widths = {each: self._widths[each] for each in documents if each in self._widths}
+        found = [wide for each in documents for wide in self._widths.get(each, ())]
+        if len(found) == len(handed.bars):
+            return found
+        return [wide for plan in self._planned(handed, sketch.systems) for wide in plan.widths]
 
     def finish(self, placed: Placed, pages: Sequence[str]) -> Picture:
         """Finish a system that Verovio has drawn, and remember it."""
