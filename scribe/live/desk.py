@@ -97,7 +97,6 @@ class Desk:
         """A page wants a draft."""
         with self._wake:
             if view not in self._engines:
-                self._bytes.pop(view.draft, None)
                 self._now[view.draft] = None
             else:
                 self._idle.add(view)
@@ -170,7 +169,10 @@ class Desk:
             return
         self._tell_recording(name)
         views = {view for view in (*self._engines, *self._hub.views()) if view.draft == name} or {View(name)}
-        if data == self._bytes.get(name) and views <= self._engines.keys():
+        known = data == self._bytes.get(name)
+        if known:  # only a page of another width wants it
+            views -= self._engines.keys()
+        if not views:
             return
         self._bytes.pop(name, None)
         self._listed.pop(name, None)
@@ -179,13 +181,17 @@ class Desk:
             self._unreadable(name, text)
             return
         self._hub.tell(name, state={"kind": "open", "path": str(self._folder.path(name))})
-        done = [self._follow(view, text, first_view=number == 0) for number, view in enumerate(sorted(views))]
+        speaker = None if known else min(views)
+        done = [self._follow(view, text, speaks=view == speaker) for view in sorted(views)]
         if all(done):
             self._bytes[name] = data
         self._close_old()
 
-    def _follow(self, view: View, text: str, first_view: bool) -> bool:
-        """Give a view its text; returns whether it was finished: a newer save ends it early."""
+    def _follow(self, view: View, text: str, speaks: bool) -> bool:
+        """Give a view its text; returns whether it was finished: a newer save ends it early.
+
+        `speaks`: this view tells of the save, of several that show the draft.
+        """
         name = view.draft
         first = view not in self._engines
         engine = self._engines.pop(view, None) or Engine(self._engraver, _NARROW if view.narrow else 1.0)
@@ -197,7 +203,7 @@ class Desk:
             if done:
                 self._idle.add(view)
             new = engine.sketch
-            if update.done and first_view and new is not None:
+            if update.done and speaks and new is not None:
                 self._rows[name] = _row(name, new)
                 self._follow_recording(name, new)
                 systems = len(engine.order)

@@ -76,7 +76,7 @@ function take(message) {
   if ("order" in message) stops = [];
   if ("stops" in message) {
     stops = message.stops.map((line) => line.split(" "));
-    if (pointed) point(pointed.note);
+    if (pointed?.said) point(pointed.note);
   }
   if ("heading" in message) put($("heading"), message.heading);
   if ("state" in message) state = message.state;
@@ -369,6 +369,7 @@ function point(note) {
   pointed = { system: element, note, info };
   const place = placeOf(element, info);
   say([info[0], info[1] && `degree ${info[1]}`, info[2], info[3] || likely(element, note), info[4], `line ${place[0]}, column ${place[1]}`]);
+  pointed.said = true;
 }
 function likely(element, note) {
   const at = Object.keys(known.get(element.dataset.key).notes).indexOf(note.dataset.n);
@@ -381,6 +382,7 @@ function placeOf(element, info) {
   return [lineOf(index, info[5]), bar[2] + info[6] + 1];
 }
 function say(parts) {
+  if (pointed) pointed.said = false;
   const words = parts.filter(Boolean);
   const first = document.createElement("b");
   first.textContent = words[0] || "";
