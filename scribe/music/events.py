@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from scribe.diagnostics import Diagnostic, Span
 from scribe.music.chord import Chord
@@ -61,8 +61,7 @@ class Event:
         return self.onset + self.length
 
 
-@dataclass(frozen=True, slots=True)
-class Cell:
+class Cell(NamedTuple):
     """How the writer divided a stretch: `slots` equal shares, some of them divided again (`inner`).
 
     A beat word `gbd` over one quarter: Cell(0, 1, 3). A group `2{g bd e}`: Cell(0, 2, 3, inner=(…1 slot, 2, 1)).
@@ -85,8 +84,7 @@ class PlacedChord:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class PlacedWord:
+class PlacedWord(NamedTuple):
     """Words above the staff, or a direction (`kind` "direction": a key of `scribe.source.directions`)."""
 
     onset: Fraction

@@ -4,12 +4,11 @@ Spans inside a `BarText` count from the start of the bar's own text (see `scribe
 lines and directives count from the start of the draft.
 
 Named tuples, because making a frozen dataclass takes eight times as long and `scribe check` makes all of these at every
-start; only the kinds that hold nothing but a span are dataclasses, so that a hold and a silence are never equal.
+start. The kinds that hold nothing but a span carry their sign too, so that a hold and a silence are never equal.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal, NamedTuple
 
@@ -75,18 +74,18 @@ class Strike(NamedTuple):
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Hold:
+class Hold(NamedTuple):
     """`-`: what was before goes on."""
 
     span: Span
+    sign: Literal["-"] = "-"
 
 
-@dataclass(frozen=True, slots=True)
-class Silence:
+class Silence(NamedTuple):
     """`.`"""
 
     span: Span
+    sign: Literal["."] = "."
 
 
 Slot = Strike | Hold | Silence
@@ -101,18 +100,18 @@ class Beat(NamedTuple):
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Again:
+class Again(NamedTuple):
     """`/`: the beat word before it once more."""
 
     span: Span
+    sign: Literal["/"] = "/"
 
 
-@dataclass(frozen=True, slots=True)
-class ToDo:
+class ToDo(NamedTuple):
     """`?`: this beat, or alone in its bar the whole bar, is still to do."""
 
     span: Span
+    sign: Literal["?"] = "?"
 
 
 class Group(NamedTuple):
