@@ -6,30 +6,33 @@ more, and the distance of a note from its place costs by its square (a normal di
 
 from __future__ import annotations
 
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from fractions import Fraction
 from functools import lru_cache
 from itertools import pairwise
-from math import log, log2
+from math import exp, log, log2
 from typing import NamedTuple
 
 SPREAD = 0.018  # seconds; what players scatter around the beat (common practice, no source)
 NEVER = 24.0  # bits that a note costs at most, however far it lies from any place
 SHIFT, DRIFT = 0.35, 0.12  # how much of an error the next beat and the period take over
+MOST_SEARCHED = 3000  # notes; of a longer file its own beats are taken
 TRIED = 8  # periods that are followed
+REFINED, ROUNDS = 6, 5  # grids that are bent to the notes, and how often
+REACH = 2.0  # beats: how near a note must be to say much about a beat
 # Places in a beat and what they cost in bits.
 STRAIGHT = (
-    (0.0, 0.7), (1.0, 0.7), (1 / 2, 1.6), (1 / 4, 3.0), (3 / 4, 2.6), (1 / 3, 4.2), (2 / 3, 4.0),
+    (0.0, 0.35), (1.0, 0.35), (1 / 2, 2.05), (1 / 4, 3.3), (3 / 4, 3.0), (1 / 3, 4.2), (2 / 3, 4.0),
     (1 / 6, 6.5), (5 / 6, 6.5), (1 / 8, 6.0), (3 / 8, 6.0), (5 / 8, 6.0), (7 / 8, 6.0),
 )  # fmt: skip
 # The same where beats divide in three.
 COMPOUND = (
-    (0.0, 0.7), (1.0, 0.7), (1 / 3, 2.3), (2 / 3, 1.9), (1 / 6, 4.5), (5 / 6, 4.0), (1 / 2, 4.0),
+    (0.0, 0.35), (1.0, 0.35), (1 / 3, 2.7), (2 / 3, 2.3), (1 / 6, 4.5), (5 / 6, 4.0), (1 / 2, 4.0),
 )  # fmt: skip
 # What may be swung, and where its off-beat then lies in the pair. (At 3/4 it is better written as a dotted value.)
 SHARES = (0.55, 0.571, 0.6, 0.625, 2 / 3, 0.7)
-SWUNG_COST = 8.0  # bits of saying that a piece is swung
+SWUNG_COST = 5.0  # bits of saying that a piece is swung
 COMPOUND_COST = 14.0  # bits of saying that beats divide in three
 FREE_COST = 30.0  # bits of saying where beats lie that the file does not give
 USUAL_TEMPO, TEMPO_COST = (
@@ -87,10 +90,14 @@ def find_grid(onsets: Sequence[float], own: Sequence[float]) -> tuple[Grid, Grid
     found: list[Grid] = []
     if len(own) > 1:
         found.append(settle(onsets, own, 0.0, compound=False))
-    for period in periods(onsets):
+    for period in periods(onsets) if len(onsets) <= MOST_SEARCHED or not found else ():
         for start in range(min(4, len(onsets))):
             beats = follow(onsets, onsets[start], period)
             found.append(settle(onsets, beats, FREE_COST + _tempo_cost(beats)))
+    found.sort(key=lambda grid: grid.bits)
+    found[:REFINED] = [
+        grid if grid.beats[: len(own)] == tuple(own) else refine(onsets, grid) for grid in found[:REFINED]
+    ]
     found.sort(key=lambda grid: grid.bits)
     others = [grid for grid in found[1:] if abs(grid.beats[0] - found[0].beats[0]) > SPREAD]
     return found[0], others[0] if others else None
@@ -237,6 +244,49 @@ def follow(onsets: Sequence[float], start: float, period: float) -> list[float]:
     while beats[0] > onsets[0]:
         beats.insert(0, beats[0] - period)
     return beats
+
+
+def refine(onsets: Sequence[float], grid: Grid) -> Grid:
+    """Return a grid whose beats go through the notes: each is where a line through the notes near it says."""
+    best = grid
+    for _ in range(ROUNDS):
+        points = _points(best.swing)
+        near: list[tuple[float, float]] = []  # where in beats, when in seconds
+        for onset in onsets:
+            beat, share, length = _within(onset, best.beats)
+            if beat >= 0:
+                point = min(points, key=lambda p: p.price + _far((share - p.played) * length))
+                near.append((beat + point.played, onset))
+        beats = [_through(near, k, when) for k, when in enumerate(best.beats)]
+        if any(b - a < 0.1 for a, b in pairwise(beats)):
+            break
+        fresh = settle(onsets, beats, FREE_COST + _tempo_cost(beats))
+        if fresh.bits >= best.bits:
+            break
+        best = fresh
+    return best
+
+
+def _through(near: Sequence[tuple[float, float]], beat: int, when: float) -> float:
+    """The time of a beat on the line through the notes near it; `when` if too few are near."""
+    total = mean_x = mean_y = 0.0
+    weights = []
+    for x, y in near[
+        bisect_left(near, (beat - 3 * REACH, 0.0)) : bisect_right(near, (beat + 3 * REACH, 0.0))
+    ]:
+        weight = exp(-(((x - beat) / REACH) ** 2) / 2)
+        weights.append((weight, x, y))
+        total += weight
+        mean_x += weight * x
+        mean_y += weight * y
+    if total < 2:
+        return when
+    mean_x, mean_y = mean_x / total, mean_y / total
+    spread = sum(w * (x - mean_x) ** 2 for w, x, _ in weights)
+    if spread < 0.1:
+        return when
+    slope = sum(w * (x - mean_x) * (y - mean_y) for w, x, y in weights) / spread
+    return mean_y + slope * (beat - mean_x)
 
 
 def _pace_cost(beats: Sequence[float]) -> float:

@@ -19,7 +19,8 @@ from scribe.exchange.taken import Taken as Result
 from scribe.music.inforce import Feel, Tempo
 from scribe.music.instrument import BASS, Instrument, find_instrument
 from scribe.music.key import MODES, Key
-from scribe.music.notate import Stretch, straighten
+from scribe.music.notate import written_time
+from scribe.music.notate.swing import pair
 from scribe.music.pitch import Pitch, name_at
 from scribe.music.spelling import Note, spell
 
@@ -160,8 +161,27 @@ def _grouped(bars: Sequence[Bar]) -> list[Bar]:
 
 
 def _straightened(events: Sequence[Event], span: Span, feel: Feel) -> list[Event]:
-    spans = straighten([Stretch(e.onset, e.length, not e.heads) for e in events], span.metre, feel)
-    return [e._replace(onset=s.onset, length=s.length) for e, s in zip(events, spans, strict=True)]
+    """Write swung off-beats straight; one that belongs to three in the time of two beats stays."""
+    size = pair(feel)
+    if size is None or span.metre.kind == "compound":
+        return list(events)
+    edges = {edge for event in events for edge in (event.onset, event.end)}
+    inner: dict[int, set[Fraction]] = {}
+    for edge in edges:
+        if edge % size:
+            inner.setdefault(int(edge // size), set()).add(edge % size)
+    moved: dict[Fraction, Fraction] = {}
+    for place, points in inner.items():
+        over_two = points == {size * 2 / 3} and inner.get(place + 1) == {size / 3}
+        if len(points) == 1 and not over_two:
+            (point,) = points
+            moved[place * size + point] = written_time(place * size + point, feel)
+    return [
+        e._replace(
+            onset=moved.get(e.onset, e.onset), length=moved.get(e.end, e.end) - moved.get(e.onset, e.onset)
+        )
+        for e in events
+    ]
 
 
 def _raw(midi: int) -> Pitch:

@@ -162,10 +162,23 @@ def _changes(before: Bar | None, bar: Bar) -> Iterable[bytes]:
     if bar.tempo is not None and bar.tempo.bpm is not None:
         micro = min(round(60_000_000 / quarters(bar.tempo)), 0xFFFFFF)
         yield b"\xff\x51\x03" + micro.to_bytes(3, "big")
-    if old is None or now.metre[:2] != old.metre[:2]:
-        yield b"\xff\x58\x04" + bytes((now.metre.count, now.metre.unit.bit_length() - 1, 24, 8))
+    metre = _metre(bar)
+    if before is None or metre != _metre(before):
+        yield b"\xff\x58\x04" + bytes((metre[0], metre[1].bit_length() - 1, 24, 8))
     if old is None or now.key != old.key:
         yield b"\xff\x59\x02" + struct.pack("bB", now.key.fifths, _is_minor(now))
+
+
+def _metre(bar: Bar) -> tuple[int, int]:
+    """Count and unit of a bar as a program that counts bars needs them: a short bar has a metre of its own."""
+    metre = bar.in_force.metre
+    if bar.music.length == metre.length:
+        return metre.count, metre.unit
+    for unit in (metre.unit, 4, 8, 16, 32, 64):
+        count = bar.music.length * unit / 4
+        if unit >= metre.unit and count.denominator == 1 and 1 <= count <= 255:
+            return int(count), unit
+    return metre.count, metre.unit
 
 
 def _is_minor(now: InForce) -> int:

@@ -1,0 +1,195 @@
+"""MIDI, out and in: exact files come back exact, played ones with their beat, pickup and swing found."""
+
+from __future__ import annotations
+
+import math
+import random
+import struct
+from collections.abc import Sequence
+from fractions import Fraction
+from itertools import pairwise
+from pathlib import Path
+
+import pytest
+from music21 import converter, meter, tempo
+
+from scribe.exchange.draft import write_draft
+from scribe.exchange.midi import take_midi
+from scribe.exchange.model import Cannot, Line
+from scribe.exchange.out.midi import midi, performed, played_order
+from scribe.music.inforce import Feel
+from scribe.music.piece import Piece
+from tests.exchange_help import piece_of
+
+DEMOS = sorted((Path(__file__).parent.parent / "demo").glob("*.scribe"))
+WALK = (
+    "key F\n" + "| f a c d | ^e d c vb | a g f e | d e f vg | a c e g | f d b a | g b d f | e c a f |\n" * 2
+)
+GROOVE = "key E minor\n" + "| e--e .ega b-d- edba | a-ce g-ed cbag a-b- | e--e .gab d-b- agf#e |\n" * 4
+
+
+def onsets(line: Line) -> list[tuple[Fraction, tuple[int, ...]]]:
+    """Where the notes of a line begin, in quarters from the first."""
+    found: list[tuple[Fraction, tuple[int, ...]]] = []
+    at = Fraction(0)
+    for bar in line.bars:
+        for event in bar.events:
+            if event.heads and not event.held:
+                found.append((at + event.onset, tuple(h.pitch.midi for h in event.heads)))
+        at += bar.length
+    return [(onset - found[0][0], midis) for onset, midis in found]
+
+
+def written(piece: Piece) -> list[tuple[Fraction, tuple[int, ...]]]:
+    """The same of a draft, in the order of playing; without notes not heard yet."""
+    found: list[tuple[Fraction, tuple[int, ...]]] = []
+    for at, _, bar in played_order(piece):
+        for place, event in enumerate(bar.events):
+            midis = tuple(h.pitch.midi for h in event.heads if h.kind != "unheard")
+            if midis and not (place == 0 and event.held):
+                found.append((at + event.onset, midis))
+    return [(onset - found[0][0], midis) for onset, midis in found]
+
+
+def played(piece: Piece, bpm: float, scatter: float, drift: float, start: float, seed: int) -> bytes:
+    """A file as a sequencer records a player: at 120 whatever was played, nothing said of bars or key.
+
+    `scatter`: seconds of normal deviation a note; `drift`: how far the tempo swings to and fro, as a share of it.
+    """
+    rng = random.Random(seed)
+
+    def seconds(quarters: Fraction) -> float:
+        at = float(quarters)
+        return start + 60 / bpm * (at + drift * 16 / math.tau * math.sin(at * math.tau / 16))
+
+    events = []
+    for note in performed(played_order(piece)):
+        on = max(seconds(note.onset) + rng.gauss(0, scatter), 0.0)
+        off = on + (seconds(note.onset + note.length) - seconds(note.onset)) * rng.uniform(0.75, 0.97)
+        events += [(on, 1, bytes((0x90, note.midi, 80))), (off, 0, bytes((0x80, note.midi, 0)))]
+    return file([(round(time * 960), message) for time, _, message in sorted(events)])
+
+
+def file(events: Sequence[tuple[int, bytes]], division: int = 480) -> bytes:
+    """A Standard MIDI File of one track from (tick, message)."""
+    track, now = b"", 0
+    for tick, message in events:
+        delta, now = max(tick - now, 0), max(tick, now)
+        number = bytes((delta & 0x7F,))
+        while delta := delta >> 7:
+            number = bytes((delta & 0x7F | 0x80,)) + number
+        track += number + message
+    track += b"\0\xff\x2f\0"
+    return b"MThd" + struct.pack(">IHHH", 6, 0, 1, division) + b"MTrk" + struct.pack(">I", len(track)) + track
+
+
+def right(line: Line, piece: Piece) -> float:
+    """The share of distances from note to note that were found."""
+    theirs, mine = onsets(line), written(piece)
+    assert [midis for _, midis in theirs] == [midis for _, midis in mine]
+    gaps = [b[0] - a[0] for a, b in pairwise(theirs)]
+    return sum(gap == b[0] - a[0] for gap, (a, b) in zip(gaps, pairwise(mine), strict=True)) / len(gaps)
+
+
+@pytest.mark.parametrize("demo", DEMOS, ids=lambda path: path.stem)
+def test_exact_files_come_back_exact(demo: Path) -> None:
+    """What a program wrote has every note where it was, swing straightened; the names are the speller's."""
+    # Two thirds and one third typed out sound just like a swung pair: no file can tell them apart.
+    piece = piece_of(demo.read_text(encoding="utf-8").replace("gub", "gfb").replace("e-c", "ec"))
+    taken = take_midi(midi(piece))
+    assert onsets(taken.line) == written(piece)
+    assert "on the file's own beats" in taken.line.remarks
+    assert write_draft(taken.line).unsaid == ()
+
+
+def test_what_music21_reads_of_it() -> None:
+    """Tempo, metres, key and repeats as another program sees them."""
+    piece = piece_of(
+        "key Eb\ntempo dotted-quarter 60\ntime 6/8\npickup 1/3\n| b |\n|: e-- g-b :|\ntime 4/4\n| e - - . |"
+    )
+    score = converter.parseData(midi(piece), format="midi")
+    assert [m.number for m in score.recurse().getElementsByClass(tempo.MetronomeMark)] == [90]
+    metres = [t.ratioString for t in score.parts[0].recurse().getElementsByClass(meter.TimeSignature)]
+    assert metres == ["1/8", "6/8", "4/4"]
+    pitches = [n.pitch.midi for n in score.flatten().notes]
+    assert pitches == [34, 27, 31, 34, 27, 31, 34, 27]
+
+
+def test_a_pickup_in_a_metre_of_its_own_is_a_pickup() -> None:
+    """As programs write it; and one that waits in a whole bar of rests."""
+    piece = piece_of("pickup 1\n| g | c e g e | c - - - |")
+    assert write_draft(take_midi(midi(piece)).line).text.splitlines()[-1] == "| g | c e g e | c |"
+    waiting = piece_of("| . . . g | c e g e | c - - - |")
+    assert "pickup   1" in write_draft(take_midi(midi(waiting)).line).text
+
+
+@pytest.mark.parametrize(
+    ("feel", "found"),
+    [
+        ("straight", Feel()),
+        ("swing", Feel("swing", "8")),
+        ("swing 3:2", Feel("swing", "8", (3, 2))),
+        ("swing 16ths", Feel("swing", "16")),
+    ],
+)
+def test_swing_is_found(feel: str, found: Feel) -> None:
+    """Its unit and about its ratio; the notes come back written straight."""
+    bars = "| gbab dcba gfed ef#ga |\n" if "16" in feel else "| gb ab dc ba | g- -a gf ed |\n"
+    piece = piece_of(f"feel {feel}\n" + bars * 4)
+    line = take_midi(midi(piece)).line
+    assert (line.bars[0].feel or Feel()) == found
+    assert onsets(line) == written(piece)
+
+
+def test_triplets_in_swing_stay_triplets() -> None:
+    """Three in a beat are no swung pair."""
+    piece = piece_of("feel swing\n" + "| gb ab gbd ba | gb gbd ab g |\n" * 3)
+    assert onsets(take_midi(midi(piece)).line) == written(piece)
+
+
+@pytest.mark.parametrize(
+    ("text", "bpm"), [(WALK, 138.0), (WALK, 96.0), (GROOVE, 92.0)], ids=["walk", "slow", "groove"]
+)
+@pytest.mark.parametrize(("scatter", "drift"), [(0.005, 0.0), (0.010, 0.02)])
+def test_played_lines(text: str, bpm: float, scatter: float, drift: float) -> None:
+    """Free of any click: the beat is found, and with it nearly every distance from note to note."""
+    piece = piece_of(text)
+    taken = take_midi(played(piece, bpm, scatter, drift, 1.3, seed=4))
+    found = taken.line.bars[0].tempo
+    assert found is not None
+    assert found.bpm is not None
+    assert abs(float(found.bpm) / bpm - 1) < 0.03
+    assert right(taken.line, piece) >= 0.95
+    assert "beats found at" in taken.line.remarks[0]
+    assert "ms off" in taken.line.remarks[0]
+    assert 0 < taken.confidence < 1
+
+
+@pytest.mark.parametrize(("text", "bpm"), [(WALK, 96.0), (GROOVE, 92.0)], ids=["walk", "groove"])
+def test_loosely_played_lines(text: str, bpm: float) -> None:
+    """With 15 ms of scatter and a tempo that swings by 3 % most distances are still found."""
+    piece = piece_of(text)
+    assert right(take_midi(played(piece, bpm, 0.015, 0.03, 1.3, seed=4)).line, piece) >= 0.8
+
+
+def test_the_error_grows_with_the_scatter() -> None:
+    """The stated error is a measurement: more scatter, more milliseconds, less confidence."""
+    piece = piece_of(WALK)
+    errors, sure = [], []
+    for scatter in (0.003, 0.012, 0.024):
+        taken = take_midi(played(piece, 120, scatter, 0.01, 0.5, seed=2))
+        errors.append(int(taken.line.remarks[0].split(", ")[1].split(" ms")[0]))
+        sure.append(taken.confidence)
+    assert errors == sorted(set(errors))
+    assert sure[0] > sure[-1]
+
+
+def test_the_lowest_single_line_without_drums() -> None:
+    """Drums are no line; a part can be asked for by number."""
+    on = [(0, bytes((0x99, 36, 90))), (0, bytes((0x91, 60, 90))), (0, bytes((0x90, 40, 90)))]
+    off = [(480, bytes((0x89, 36, 0))), (480, bytes((0x81, 60, 0))), (480, bytes((0x80, 40, 0)))]
+    data = file([*on, *off])
+    assert [midis for _, midis in onsets(take_midi(data).line)] == [(40,)]
+    assert [midis for _, midis in onsets(take_midi(data, "2").line)] == [(60,)]
+    with pytest.raises(Cannot, match="no part `3`"):
+        take_midi(data, "3")
