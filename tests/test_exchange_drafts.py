@@ -28,6 +28,7 @@ from music21 import (
 from scribe.exchange.draft import Text, write_draft
 from scribe.exchange.m21 import read_line
 from scribe.exchange.model import Cannot, Line
+from scribe.exchange.reading import take
 from scribe.music.assemble import assemble
 from scribe.score import build, sounded
 from scribe.source.read import read
@@ -373,3 +374,28 @@ def test_part_and_voice_by_name_and_number() -> None:
     assert str(read_line(three_parts(), "2", 1)[1]) == "part 2 (Two, voice 1)"
     with pytest.raises(Cannot, match="no voice 5"):
         read_line(three_parts(), "2", 5)
+
+
+def test_strings_and_frets_of_a_tablature_staff() -> None:
+    """A staff of notes over one of tablature: the notes with their places, once."""
+
+    def measure(staff: int, octave: int, extra: str) -> str:
+        return "".join(
+            f"<note><pitch><step>{step}</step><octave>{octave}</octave></pitch><duration>2</duration><voice>{staff}"
+            f"</voice><type>half</type><staff>{staff}</staff>{extra.format(string, fret) if extra else ''}</note>"
+            for step, string, fret in (("G", 4, 3), ("B", 3, 2))
+        )
+
+    technical = "<notations><technical><string>{}</string><fret>{}</fret></technical></notations>"
+    data = (
+        '<score-partwise><part-list><score-part id="P1"><part-name>Bass</part-name></score-part></part-list>'
+        '<part id="P1"><measure number="1"><attributes><divisions>1</divisions><key><fifths>0</fifths></key><time>'
+        "<beats>4</beats><beat-type>4</beat-type></time><staves>2</staves><clef number='1'><sign>F</sign><line>4</line>"
+        "</clef><clef number='2'><sign>TAB</sign><line>5</line></clef><transpose><diatonic>0</diatonic>"
+        "<chromatic>0</chromatic><octave-change>-1</octave-change></transpose></attributes>"
+        f"{measure(1, 2, '')}<backup><duration>4</duration></backup>{measure(2, 2, technical)}"
+        "</measure></part></score-partwise>"
+    )
+    made = write_draft(take(data.encode()).line)
+    assert music(made) == "| g:E b:A |"
+    assert made.unsaid == ()

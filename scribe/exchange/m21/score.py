@@ -18,6 +18,7 @@ from scribe.exchange.m21.pitches import C_MAJOR, exact, key_of, metre_of, span_o
 from scribe.exchange.m21.signs import Signs, own_signs, shared_signs, slap_as_said, take_extras
 from scribe.exchange.m21.spans import connect
 from scribe.exchange.m21.symbols import symbol_name
+from scribe.exchange.m21.tab import is_tablature, take_places
 from scribe.exchange.m21.wedges import wedges
 from scribe.exchange.model import Bar, Left, Line, Right, Sign, Symbol
 from scribe.music.inforce import Tempo
@@ -48,7 +49,11 @@ def read_line(
     mine = parts[chosen.part - 1]
     for each in [
         mine,
-        *(p for p in parts if p is not mine and p.recurse().getElementsByClass(harmony.Harmony)),
+        *(
+            p
+            for p in parts
+            if p is not mine and (p.recurse().getElementsByClass(harmony.Harmony) or is_tablature(p))
+        ),
     ]:
         if each.atSoundingPitch is not True:
             each.toSoundingPitch(inPlace=True)
@@ -102,6 +107,7 @@ class _Reading:
         self.extras = extras
         self.measures = measures_of(mine)
         others = [p for p in score.parts if p is not mine]
+        self.tabs = {id(m) for p in others if is_tablature(p) for m in measures_of(p)}
         # What stands once for all parts stands in the highest one (MusicXML's custom).
         self.others: dict[Fraction, list[stream.Measure]] = {}
         for part in others:
@@ -134,6 +140,9 @@ class _Reading:
             second = starts and fork != len(made)
             entry = lasts[fork - 1] if second and fork else lasts[-1] if lasts and not second else None
             row = thread.bar(things, length, entry)
+            for tab in others:
+                if id(tab) in self.tabs:
+                    take_places(row.events, things_of(tab, 0))
             rows.append(row)
             beams.append(beams_of(things))
             lasts.append(row.events[-1] if row.events else None)
