@@ -102,6 +102,12 @@ def systems(bars: Sequence[Bar]) -> list[list[int]]:
             rows.append([index])
         else:
             row.append(index)
+    if (
+        len(rows) > 1
+        and len(rows[-1]) == 1
+        and not (own or bars[rows[-1][0]].section or any(in_run[rows[-2][0] :]))
+    ):
+        rows[-2:] = [rows[-2] + rows[-1]]  # a last bar alone looks forgotten
     return rows
 
 

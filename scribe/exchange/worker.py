@@ -45,9 +45,10 @@ def draft_of(data: bytes, part: str | None = None, voice: int | None = None) -> 
     from scribe.exchange.check import check
     from scribe.exchange.draft import write_draft
     from scribe.exchange.reading import take
+    from scribe.exchange.way import best_way
 
     taken = take(data, part, voice)
-    made = write_draft(taken.line)
+    made = write_draft(taken.line, best_way(taken.line))
     checked = check(taken.line, made.text)
     return Draft(
         made.text,
