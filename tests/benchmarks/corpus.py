@@ -129,8 +129,10 @@ def settled(time: float | Fraction) -> Fraction:
     """A time as an exact fraction; triplets that a file rounds to 256ths or 1024ths of a quarter are thirds again."""
     exact = Fraction(opFrac(time))
     if exact.denominator in (128, 256, 512, 1024, 2048) or exact.denominator > 480:
-        simple = exact.limit_denominator(48)
-        return simple if abs(simple - exact) < Fraction(1, 200) else exact
+        near = (
+            Fraction(round(exact * n), n) for n in (1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 12, 15, 16, 20, 24, 32, 48)
+        )
+        return next((simple for simple in near if abs(simple - exact) < Fraction(1, 200)), exact)
     return exact
 
 

@@ -13,7 +13,32 @@ from scribe.music.pitch import Pitch, name_at
 
 FINEST = 64  # parts of a quarter: a 128th with two dots needs no more
 MOST = 480  # parts of a quarter in tuplets
-SIMPLE = 45
+SIMPLE = (
+    1,
+    2,
+    3,
+    4,
+    5,
+    6,
+    7,
+    8,
+    9,
+    10,
+    12,
+    14,
+    15,
+    16,
+    18,
+    20,
+    21,
+    24,
+    28,
+    30,
+    32,
+    36,
+    40,
+    48,
+)  # parts of a quarter
 ROUNDED = Fraction(1, 250)
 C_MAJOR = Key("C", 0, "major")
 
@@ -28,8 +53,11 @@ def exact(value: float | Fraction) -> Fraction:
     bottom = found.denominator
     if bottom <= FINEST or (bottom <= MOST and bottom & (bottom - 1)):
         return found
-    simple = found.limit_denominator(SIMPLE)
-    return simple if abs(simple - found) <= ROUNDED else found
+    for parts in SIMPLE:
+        simple = Fraction(round(found * parts), parts)
+        if abs(simple - found) <= ROUNDED:
+            return simple
+    return found
 
 
 def span_of(onset: Fraction, length: float | Fraction) -> Fraction:
