@@ -42,7 +42,7 @@ DIRECTIONS: dict[str, DirectionInfo] = {
     "ring": DirectionInfo("playing", "let ring", lasts=True),
     "arco": DirectionInfo("playing", "arco", lasts=True),
     "pizz": DirectionInfo("playing", "pizz.", lasts=True),
-    "open": DirectionInfo("playing", "open"),
+    "open": DirectionInfo("playing", "ord."),
     "sim": DirectionInfo("playing", "sim."),
     "solo": DirectionInfo("playing", "solo"),
     "fill": DirectionInfo("playing", "fill"),
