@@ -42,8 +42,20 @@ def test_a_tree_comes_in_and_what_fails_is_said(folder: Path) -> None:
     assert done.stdout.splitlines()[-1] == "3 drafts made, 30 notes, 0 remarks in comments, 1 failed"
     text = (folder / "out" / "one.scribe").read_text(encoding="utf-8")
     assert "title    Lamp Post" in text
-    assert "[A] | @Bb6 b d f g | @F7" in text
+    assert "[A] |@Bb6 b d f g|@F7" in text
     assert scribe("check", "out", cwd=folder).returncode == 0
+
+
+def test_blanks_beside_the_barlines_are_there_for_the_asking(folder: Path) -> None:
+    """Short is the rule; `--blanks` spreads the bars, and both say the same."""
+    short = scribe("import", "in/one.musicxml", "-o", "a.scribe", cwd=folder)
+    spread = scribe("import", "in/one.musicxml", "-o", "b.scribe", "--blanks", cwd=folder)
+    assert (short.returncode, spread.returncode) == (0, 0)
+    a, b = ((folder / name).read_text(encoding="utf-8") for name in ("a.scribe", "b.scribe"))
+    assert "[A] |@Bb6 b d f g|@F7" in a
+    assert "[A] | @Bb6 b d f g | @F7" in b
+    listed = [scribe("notes", name, cwd=folder).stdout.splitlines()[1:] for name in ("a.scribe", "b.scribe")]
+    assert [line.split()[:-1] for line in listed[0]] == [line.split()[:-1] for line in listed[1]]
 
 
 def test_drafts_that_are_there_are_left_alone(folder: Path) -> None:

@@ -10,6 +10,7 @@ from typing import NamedTuple
 import click
 
 from scribe.commands.files import SUFFIX, stop, write_whole
+from scribe.exchange.draft import with_blanks
 from scribe.exchange.guard import too_large
 from scribe.exchange.model import Cannot
 from scribe.exchange.worker import Draft, Worker
@@ -35,8 +36,11 @@ class Job(NamedTuple):
 )
 @click.option("--part", metavar="PART", help="Which part: its number from 1, or its name.")
 @click.option("--voice", type=click.IntRange(min=1), metavar="N", help="Which voice of the part, from 1.")
+@click.option("--blanks", is_flag=True, help="Write a blank on either side of the barlines.")
 @click.option("--force", is_flag=True, help="Write over drafts that are there already.")
-def command(paths: tuple[str, ...], output: str, part: str | None, voice: int | None, force: bool) -> None:
+def command(
+    paths: tuple[str, ...], output: str, part: str | None, voice: int | None, blanks: bool, force: bool
+) -> None:
     """Make drafts of scores: MusicXML (.musicxml, .xml, .mxl), MEI and MIDI.
 
     PATH is a score or a folder of scores, whose folders are kept. Without --part and --voice the lowest line that
@@ -54,7 +58,7 @@ def command(paths: tuple[str, ...], output: str, part: str | None, voice: int | 
     failed: list[str] = []
     with Worker() as worker:
         try:
-            made = _run(waiting, worker, part, voice, failed)
+            made = _run(waiting, worker, part, voice, failed, blanks=blanks)
         except KeyboardInterrupt:
             click.echo("broken off; the drafts made so far are whole, run it again for the rest", err=True)
             sys.exit(130)
@@ -66,7 +70,13 @@ def command(paths: tuple[str, ...], output: str, part: str | None, voice: int | 
 
 
 def _run(
-    jobs: Sequence[Job], worker: Worker, part: str | None, voice: int | None, failed: list[str]
+    jobs: Sequence[Job],
+    worker: Worker,
+    part: str | None,
+    voice: int | None,
+    failed: list[str],
+    *,
+    blanks: bool,
 ) -> list[Draft]:
     made: list[Draft] = []
     quiet = not sys.stderr.isatty() or len(jobs) < 2
@@ -78,7 +88,8 @@ def _run(
             except Cannot as fault:
                 failed.append(f"{job.source}: {fault}")
                 continue
-            write_whole(job.target, draft.text.encode())
+            text = with_blanks(draft.text) if blanks else draft.text
+            write_whole(job.target, text.encode())
             made.append(draft)
             if quiet:
                 click.echo(f"{job.target}: {told(draft)}")

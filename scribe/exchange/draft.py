@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection, Sequence
 from typing import NamedTuple
 
@@ -22,6 +23,7 @@ from scribe.source.tree import Directive
 BARS = 4  # of a system
 WIDEST = 100  # signs of a line of music that gets no more bars
 NAME = 8  # width of a directive's name at the head of a draft
+_BARLINE = re.compile(r" *(:?\|+:?) *")  # nothing else in a line of music holds an upright stroke
 
 
 class Unsaid(NamedTuple):
@@ -58,6 +60,17 @@ def write_draft(line: Line, way: Way = "letter") -> Text:
     if text != made.text and any(d.severity == "error" for d in assemble(read(text)).diagnostics):
         return made
     return made._replace(text=text)
+
+
+def with_blanks(text: str) -> str:
+    """Return a draft with one blank on either side of every barline, and nothing else changed."""
+    lines = []
+    for line in text.splitlines(keepends=True):
+        if line.lstrip()[:1] in ("|", "["):
+            indent = line[: len(line) - len(line.lstrip())]
+            line = indent + _BARLINE.sub(r" \1 ", line.strip()).strip() + "\n"
+        lines.append(line)
+    return "".join(lines)
 
 
 def _hasty(piece: Piece) -> set[int]:
@@ -175,7 +188,7 @@ class _Writer:
             return
         bars = self.line.bars
         following = bars[self.last + 1] if self.last + 1 < len(bars) else None
-        self.out += [*self.notes, f"{self.music} {_end(bars[self.last], following)}"]
+        self.out += [*self.notes, self.music + _end(bars[self.last], following)]
         self.music, self.notes = "", []
 
     # --- systems
@@ -259,12 +272,12 @@ class _Writer:
             self.unsaid.append(Unsaid(number, what))
             self.notes.append(f"; bar {number}: {text_value(what)}")
         if self.music:
-            self.music += f" {_between(self.line.bars[index - 1], bar)}"
+            self.music += _between(self.line.bars[index - 1], bar)
         else:
             sign = "|:" if bar.left == "repeat start" else "||" if bar.left == "double" else "|"
-            self.music = f"{self.section} {sign}" if self.section else sign if first else f"  {sign}"
+            self.music = f"{self.section} {sign}" if self.section else sign if first else f" {sign}"
             self.section = ""
-        self.music += f" {made.text}"
+        self.music += made.text  # blanks beside barlines are a fifth of a draft's keys and say nothing
         self.last = index
 
     # --- holds
