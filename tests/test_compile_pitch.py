@@ -131,3 +131,10 @@ def test_degree_of_the_chord_without_a_chord_costs_that_bar_only() -> None:
 def test_a_transposing_instrument_starts_from_its_middle_line() -> None:
     """`instrument alto sax`: home is the staff's middle line (written B4) at its sounding pitch, D4."""
     assert pitches("instrument alto sax\n| d . . . |") == "D4"
+
+
+def test_many_bars_outside_the_range_are_one_remark() -> None:
+    """Up to four are told one by one; more are one mistake, and the remark says how many bars it holds."""
+    assert codes("| ^^^^^c a b d " * 4 + "|") == ["outside-range"] * 4
+    (told,) = compile("| ^^^^^c a b d " * 9 + "|\n").diagnostics
+    assert "notes of 8 more bars" in told.message

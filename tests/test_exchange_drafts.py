@@ -17,6 +17,7 @@ from music21 import (
     duration,
     dynamics,
     expressions,
+    harmony,
     key,
     meter,
     note,
@@ -314,6 +315,34 @@ def test_lyrics_dynamics_lines_and_heads() -> None:
     made = write_draft(line_of(score))
     assert '"sfz" d \'mf e' in made.text
     assert {u.what for u in made.unsaid} == {"lyrics la", "a diamond notehead", "line"}
+
+
+def test_the_words_of_a_song_take_one_comment_a_system() -> None:
+    """Bar by bar on one line, verses apart; one bar alone as any other remark."""
+    first, second, third = (notes("C5 D5", [2, 2]) for _ in range(3))
+    first[0].addLyric("Rain")
+    first[0].addLyric("Wind")
+    first[1].addLyric("falls")
+    first[1].addLyric("blows")
+    third[0].addLyric("on")
+    made = write_draft(line_of(part_of(first, second, third)))
+    assert "; bars 1-3: lyrics Rain falls / Wind blows | - | on\n" in made.text
+    assert len(made.unsaid) == 2
+
+
+def test_no_chord_in_words_is_a_chord_symbol() -> None:
+    """`N.C.` printed as words above the staff silences the chord."""
+    score = part_of(notes("C5 D5", [2, 2]))
+    score.parts[0].measure(1).insert(2, expressions.TextExpression("N.C."))
+    assert music(write_draft(line_of(score))) == "|c @N.C. d|"
+
+
+def test_chord_symbols_do_not_make_a_melody_a_bass() -> None:
+    """A part without a name is judged by its notes; the notes of chord symbols lie deep."""
+    score = part_of(notes("C5 D5", [2, 2]))
+    for chord_name in ("C", "F"):
+        score.parts[0].measure(1).insert(0, harmony.ChordSymbol(chord_name))
+    assert line_of(score).instrument.name == "voice"
 
 
 def test_words_that_would_break_the_text() -> None:

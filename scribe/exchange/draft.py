@@ -22,6 +22,7 @@ from scribe.source.tree import Directive
 
 BARS = 4  # of a system
 WIDEST = 100  # signs of a line of music that gets no more bars
+SUNG = "lyrics "  # how the readers begin what they say of the words of a song
 NAME = 8  # width of a directive's name at the head of a draft
 _BARLINE = re.compile(r" *(:?\|+:?) *")  # nothing else in a line of music holds an upright stroke
 
@@ -132,7 +133,7 @@ class _Writer:
         self.context = Context()
         self.out: list[str] = []
         self.music = ""  # the line of music in hand
-        self.notes: list[str] = []  # comments that go before it
+        self.notes: list[Unsaid] = []  # for comments that go before it
         self.unsaid: list[Unsaid] = []
         self.entries: list[Entry] = []
         self.fork: int | None = None  # index of the first bar of the first ending
@@ -188,7 +189,7 @@ class _Writer:
             return
         bars = self.line.bars
         following = bars[self.last + 1] if self.last + 1 < len(bars) else None
-        self.out += [*self.notes, self.music + _end(bars[self.last], following)]
+        self.out += [*_comments(self.notes), self.music + _end(bars[self.last], following)]
         self.music, self.notes = "", []
 
     # --- systems
@@ -268,9 +269,10 @@ class _Writer:
         self.entries.append(made.leaves)
         number = 0 if index == 0 and now.pickup else self.number
         self.number += number != 0
+        told = len(self.notes)
         for what in (*bar.unsaid, *lost, *([fitted.said] if fitted.said else []), *made.unsaid):
-            self.unsaid.append(Unsaid(number, what))
-            self.notes.append(f"; bar {number}: {text_value(what)}")
+            self.notes.append(Unsaid(number, what))
+        self.unsaid += self.notes[told:]
         if self.music:
             self.music += _between(self.line.bars[index - 1], bar)
         else:
@@ -294,6 +296,18 @@ class _Writer:
         if bar.ending_starts and self.fork not in (None, index) and before and before.right == "repeat end":
             at = (self.fork or 0) - 1
         return self.entries[at] if at >= 0 else None
+
+
+def _comments(unsaid: Sequence[Unsaid]) -> list[str]:
+    """What a line of music does not say, as comments: a line each, but the words of a song in one, bar by bar."""
+    sung = {each.bar: each.what.removeprefix(SUNG) for each in unsaid if each.what.startswith(SUNG)}
+    out: list[str] = []
+    if len(sung) > 1:
+        bars = range(min(sung), max(sung) + 1)
+        words = " | ".join(text_value(sung.get(bar, "-")) for bar in bars)
+        out.append(f"; bars {bars[0]}-{bars[-1]}: {SUNG}{words}")
+    single = [each for each in unsaid if len(sung) <= 1 or not each.what.startswith(SUNG)]
+    return out + [f"; bar {each.bar}: {text_value(each.what)}" for each in single]
 
 
 def _section(name: str) -> str:

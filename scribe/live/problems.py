@@ -11,6 +11,7 @@ from scribe.diagnostics import Diagnostic
 from scribe.live.sketch import Sketch
 from scribe.live.systems import Placed
 from scribe.music.form import numbered
+from scribe.music.slips import gathered
 
 
 class Mend(NamedTuple):
@@ -41,9 +42,9 @@ def problems_of(sketch: Sketch, placed: Sequence[Placed]) -> tuple[Problem, ...]
     """
     firsts = [each.first for each in placed]
     found: list[Problem] = []
-    for first, settled in sketch.settled:
-        for index, remark in settled.remarks:
-            bar = first + index
+    told = [(first + i, remark) for first, settled in sketch.settled for i, remark in settled.remarks]
+    for (bar, _), remark in zip(told, gathered([remark for _, remark in told]), strict=True):
+        if remark is not None:
             line = sketch.written[bar]
             system, inside = -1, -1
             if sketch.played[bar] == line:

@@ -31,6 +31,7 @@ from scribe.music.form import (
 from scribe.music.piece import Bar, Heading, Layout, Piece
 from scribe.music.progress import Progress, progress
 from scribe.music.roadmap import SIGNS, Remark
+from scribe.music.slips import gathered
 from scribe.music.spelling.bars import AS_IT_IS, respelled, spelled
 from scribe.source.read import MOST_FAULTS, faults_left_out
 
@@ -98,7 +99,7 @@ class Sketch:
                 found.append(numbered(remark, self.number(bar)).shift(self.offset(bar)))
         found += [remark.shift(self.offset(bar)) for bar, remark in self.way_through()]
         found.sort(key=lambda d: (d.span, d.code))
-        return tuple(found)
+        return tuple(filter(None, gathered(found)))
 
     def way_through(self) -> list[Remark]:
         """What there is to say about repeats, endings and signs, each with the index of its bar."""

@@ -14,7 +14,7 @@ from scribe.music.events import Event, Head
 from scribe.music.piece import Bar, Piece
 from scribe.music.place import BAR
 from scribe.music.roadmap import Remark, roadmap
-from scribe.music.slips import far_leap, forgotten_beats
+from scribe.music.slips import far_leap, forgotten_beats, gathered
 from scribe.music.spelling.bars import respelled, spelled
 
 Left = Literal["", "single", "double", "repeat start"]
@@ -44,7 +44,7 @@ def settle(
     found.sort(key=lambda d: (d.span, d.code))
     starts = list(dict.fromkeys(s for s in systems if s < len(bars)))
     runs = tuple(zip(starts, [*starts[1:], len(bars)], strict=False))
-    return Piece(context.heading, tuple(done), runs, context.layout, tuple(found))
+    return Piece(context.heading, tuple(done), runs, context.layout, tuple(filter(None, gathered(found))))
 
 
 def in_place(bar: Draught, id: str, left: Left, right: Right, ending: Passes) -> Bar:

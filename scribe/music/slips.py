@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import pairwise
 
 from scribe.diagnostics import Diagnostic, Hint, Span
@@ -12,6 +13,8 @@ from scribe.music.pitch import Pitch
 from scribe.music.resolve import Contour
 from scribe.music.tuning import FRETS
 from scribe.source.tree import Beat, Word
+
+FEW = 4  # bars outside the range that are told one by one
 
 
 def line_slips(text: str, events: Sequence[Event], in_force: InForce) -> list[Diagnostic]:
@@ -53,6 +56,26 @@ def _outside(text: str, head: Head, in_force: InForce, below: bool) -> Diagnosti
         f"`{typed}` is {head.pitch}, {'below' if below else 'above'} {limit}",
         (Hint(f"move it with `{'^' if below else 'v'}`, or move `home`"),),
     )
+
+
+def gathered(found: Sequence[Diagnostic]) -> list[Diagnostic | None]:
+    """Return the remarks on a piece, in order of place, with one for all bars outside the range where they are many.
+
+    A line for another instrument, or a `home` in the wrong octave, is one mistake; those told by it become None.
+    """
+    outside = [index for index, remark in enumerate(found) if remark.code == "outside-range"]
+    out: list[Diagnostic | None] = list(found)
+    if len(outside) <= FEW:
+        return out
+    for index in outside[1:]:
+        out[index] = None
+    first = found[outside[0]]
+    out[outside[0]] = replace(
+        first,
+        message=f"{first.message}; notes of {len(outside) - 1} more bars lie outside too",
+        hints=(Hint("move `home`; if the line is not for a bass, name its `instrument`"),),
+    )
+    return out
 
 
 def _against(text: str, event: Event, sign: int, step: int) -> Diagnostic:

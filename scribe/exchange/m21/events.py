@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
@@ -78,11 +79,12 @@ class Thread:
         graces, self.waiting = self.waiting, []
         if graces:
             row.unsaid.append("grace notes stand before the barline")
-        words: list[str] = []
+        verses: dict[int, list[str]] = defaultdict(list)
         at = Fraction(0)
         for onset, thing in things:
             size = span_of(onset, thing.duration.quarterLength)
-            words += lyrics_of(thing)
+            for verse, syllable in lyrics_of(thing):
+                verses[verse].append(syllable)
             if thing.duration.isGrace or (size == 0 and not thing.isRest):
                 graces += self._grace(thing, onset, row)
                 continue
@@ -106,8 +108,8 @@ class Thread:
         if at < length:
             self._silence(row, at, length - at, None, hidden=True)
         self.waiting = graces
-        if words:
-            row.unsaid.append("lyrics " + " ".join(words))
+        if verses:
+            row.unsaid.append("lyrics " + " / ".join(" ".join(verses[verse]) for verse in sorted(verses)))
         for each in self.played[first:]:
             each.bar = self.bars
         self.bars += 1

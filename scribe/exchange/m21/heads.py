@@ -110,11 +110,11 @@ def marks_of(found: note.GeneralNote) -> tuple[list[Mark], Connector, list[str]]
     return list(dict.fromkeys(marks)), connector, lost
 
 
-def lyrics_of(found: note.GeneralNote) -> Iterator[str]:
-    """The syllables under a note."""
+def lyrics_of(found: note.GeneralNote) -> Iterator[tuple[int, str]]:
+    """The syllables under a note, each with the number of its verse."""
     for lyric in found.lyrics:
         if lyric.text:
-            yield lyric.text + ("-" if lyric.syllabic in ("begin", "middle") else "")
+            yield lyric.number, lyric.text + ("-" if lyric.syllabic in ("begin", "middle") else "")
 
 
 def _words(name: str) -> str:

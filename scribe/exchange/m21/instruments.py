@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from music21 import clef, instrument, stream
+from music21 import clef, harmony, instrument, stream
 
 from scribe.music.instrument import BASS, Instrument, find_instrument
 
@@ -33,7 +33,7 @@ def instrument_of(part: stream.Part) -> tuple[Instrument, str]:
     named = f"`{names[0] or names[1]}`" if names[0] or names[1] else "a part without a name"
     if isinstance(first, clef.Treble8vbClef):
         return _named("male voice"), f"{named} read as a male voice"
-    pitches = [p.midi for n in part.recurse().notes for p in n.pitches]
+    pitches = [p.midi for n in part.recurse().notes if not isinstance(n, harmony.Harmony) for p in n.pitches]
     if isinstance(first, clef.BassClef) or (pitches and sum(pitches) / len(pitches) < 60):
         return BASS, f"{named} read as a bass"
     return _named("voice"), f"{named} read as a voice"

@@ -17,7 +17,7 @@ from scribe.exchange.m21.instruments import instrument_of
 from scribe.exchange.m21.pitches import C_MAJOR, exact, key_of, metre_of, span_of
 from scribe.exchange.m21.signs import Signs, own_signs, shared_signs, slap_as_said, take_extras
 from scribe.exchange.m21.spans import connect
-from scribe.exchange.m21.symbols import symbol_name
+from scribe.exchange.m21.symbols import says_no_chord, symbol_name
 from scribe.exchange.m21.tab import is_tablature, take_places
 from scribe.exchange.m21.wedges import wedges
 from scribe.exchange.model import Bar, Left, Line, Right, Sign, Symbol
@@ -154,6 +154,7 @@ class _Reading:
             unsaid += self.extras.lost.get(index, ())
             if signs.played and not made and signs.tempo is None:
                 signs.tempo = Tempo("", "Q", signs.played)
+            symbols = _silenced(self._symbols(index, others, length, signs), signs)
             signs.signs = _placed(signs.signs, row.events, length)
             left, right = self._barlines(measure, others, unsaid)
             made.append(
@@ -164,7 +165,7 @@ class _Reading:
                     metre=now_metre,
                     events=(),
                     pickup=self._is_pickup(index, measure, length, now_metre, made),
-                    symbols=self._symbols(index, others, length, signs),
+                    symbols=symbols,
                     signs=tuple(sorted(dict.fromkeys(signs.signs), key=lambda s: s.onset)),
                     tempo=signs.tempo,
                     feel=signs.feel,
@@ -295,6 +296,14 @@ class _Reading:
             if found:
                 return tuple(found[onset] for onset in sorted(found))
         return tuple(s for s in self.extras.symbols.get(index, ()) if s.onset < length)
+
+
+def _silenced(symbols: tuple[Symbol, ...], signs: Signs) -> tuple[Symbol, ...]:
+    """Add to a bar's chord symbols those that it spells out as words: `N.C.`."""
+    taken = {symbol.onset for symbol in symbols}
+    said = [s for s in signs.signs if s.kind == "text" and says_no_chord(s.text) and s.onset not in taken]
+    signs.signs = [s for s in signs.signs if s not in said]
+    return tuple(sorted((*symbols, *(Symbol(s.onset, "N.C.") for s in said)), key=lambda s: s.onset))
 
 
 def _own_marks(played: Sequence[Struck], extras: Extras) -> None:

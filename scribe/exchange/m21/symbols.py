@@ -27,6 +27,7 @@ KIND = {own: kind for kind, own in harmony.CHORD_ALIASES.items() if kind in KIND
     "augmented-dominant-seventh": "augmented-seventh",
     "minor-major-seventh": "major-minor",
 }
+_NO_CHORD = re.compile(r"N\.? ?C\.?")
 _SIGNS = str.maketrans(
     {"♯": "#", "♭": "b", " ": None, "|": "/", ";": ",", '"': None, ":": None, "{": "(", "}": ")"}
 )
@@ -57,6 +58,11 @@ def symbol_name(symbol: harmony.Harmony) -> str:
         if kind in KINDS and made is not None and _tones(made.kind, made.degrees) == _tones(kind, degrees):
             return root + suffix + slash
     return root + (printed or as_typed(kind)) + slash
+
+
+def says_no_chord(words: str) -> bool:
+    """Whether some words above the staff are the usual sign that the chords are silent."""
+    return _NO_CHORD.fullmatch(words.strip()) is not None
 
 
 def as_typed(text: str) -> str:
