@@ -114,10 +114,10 @@ def test_export_writes_every_format(tmp_path: Path) -> None:
     for kind in ("musicxml", "mxl", "mei", "mid"):
         done = scribe("export", "lamp.scribe", "-o", f"lamp.{kind}", cwd=tmp_path)
         assert (done.returncode, done.stdout, done.stderr) == (0, f"lamp.{kind}\n", "")
-    assert (tmp_path / "lamp.musicxml").read_bytes() == musicxml(PIECE)
+    assert (tmp_path / "lamp.musicxml").read_bytes() == musicxml(PIECE, LINE)
     with zipfile.ZipFile(tmp_path / "lamp.mxl") as archive:
         assert archive.namelist() == ["META-INF/container.xml", "score.musicxml"]
-        assert archive.read("score.musicxml") == musicxml(PIECE)
+        assert archive.read("score.musicxml") == musicxml(PIECE, LINE)
     toolkit = verovio.toolkit()
     assert toolkit.loadData((tmp_path / "lamp.mei").read_text(encoding="utf-8"))
     assert toolkit.getLog() == ""

@@ -156,3 +156,26 @@ def test_the_same_draft_the_same_bytes() -> None:
     """No date, no random name."""
     text = DEMOS[0].read_text(encoding="utf-8")
     assert musicxml(piece_of(text)) == musicxml(piece_of(text))
+
+
+def test_repeat_signs() -> None:
+    """`%` and `%%` are `<measure-repeat>` (W3C MusicXML 4.0), and their notes are there for programs without it."""
+    made = xml("| g b d b | % | % | a b c d | %% | g - - - |")
+    found = [
+        (measure.get("number"), sign.get("type"), sign.get("slashes"), sign.text)
+        for measure in made.iter("measure")
+        for sign in measure.iter("measure-repeat")
+    ]
+    assert found == [
+        ("2", "start", "1", "1"),
+        ("4", "stop", None, None),
+        ("5", "start", "2", "2"),
+        ("7", "stop", None, None),
+    ]
+    assert [len(measure.findall("note")) for measure in made.iter("measure")] == [4, 4, 4, 4, 4, 4, 1]
+
+
+def test_repeat_signs_are_valid() -> None:
+    """The schema has nothing against them, beside a change of metre and a break of the system."""
+    text = "| g b d b | % |\ntime 3/4\n| g b d |\n| % | a b c | %% |"
+    assert faults(musicxml(piece_of(text))) == []

@@ -80,8 +80,10 @@ def test_compressed_is_the_same_score_and_the_same_bytes_each_time() -> None:
         ("|: g b d g |\nending 1,2\n  | a a b b :|\nending 3\n  | g - - . |", "ending 1,2"),
         ("| 'slap g b'p d x |", "|'slap g b'p d x|"),
         ("| g ? b? u |", "|g ? b? u|"),
+        ("| g b d b | % | @C7 % | a b c d | %% |", "|g b d b|%|@C7 %|a b c d|\n|%%|"),
     ],
 )
 def test_what_must_survive(draft: str, lines: str) -> None:
-    """Groups, feels, tunings, pickups, instruments, rests, chords with their spelling, endings, slap, open places."""
+    """Groups, feels, tunings, pickups, instruments, rests, chords with their spelling, endings, slap, open places,
+    repeat signs."""
     assert lines in back(piece_of(draft))

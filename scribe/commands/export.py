@@ -30,11 +30,15 @@ KINDS = (".musicxml", ".mxl", ".mei", ".mid")
     "--to", "kind", type=click.Choice([k[1:] for k in KINDS]), default="musicxml", show_default=True,
     help="The format, with --all.",
 )  # fmt: skip
-def command(path: str, output: str, whole: bool, kind: str) -> None:
+@click.option(
+    "--plain", is_flag=True, help="Leave the draft's own text, comments too, out of MusicXML and MEI."
+)
+def command(path: str, output: str, whole: bool, kind: str, plain: bool) -> None:
     """Give a draft to other programs: MusicXML 4.0, plain or compressed, MEI or MIDI.
 
     FILE is a draft, or - for standard input. A bar with an error is an empty bar there and the exit status is 1. MIDI
-    is played: repeats unfolded, swing swung.
+    is played: repeats unfolded, swing swung. MusicXML and MEI carry the text of the draft where other programs do not
+    show it; `scribe import` takes it back from there, as long as nobody has changed the music.
     """
     out = Path(output)
     failed = False
@@ -43,33 +47,31 @@ def command(path: str, output: str, whole: bool, kind: str) -> None:
             stop(f"{path} is a folder; --all gives out every draft in it")
         if out.suffix.lower() not in KINDS:
             stop(f"{output}: expected a name that ends in {', '.join(KINDS)}")
-        sys.exit(1 if _one(path, out) else 0)
+        sys.exit(1 if _one(path, out, plain=plain) else 0)
     if not os.path.isdir(path):
         stop(f"{path} is no folder; leave --all out for one draft")
     for draft in drafts([path]):
         target = out / Path(draft).relative_to(path)
-        failed = _one(draft, target.with_name(f"{target.name.removesuffix(SUFFIX)}.{kind}")) or failed
+        target = target.with_name(f"{target.name.removesuffix(SUFFIX)}.{kind}")
+        failed = _one(draft, target, plain=plain) or failed
     sys.exit(1 if failed else 0)
 
 
-def _one(path: str, out: Path) -> bool:
+def _one(path: str, out: Path, *, plain: bool) -> bool:
     """Give out one draft; tells whether it has errors."""
     text = read_draft(path)
     compiled = compile(text)
     report(compiled.diagnostics, text, path)
     if not compiled.piece.bars:
         stop(f"{path}: no bar to give out")
-    write_whole(out, _writers()[out.suffix.lower()](compiled.piece))
+    write_whole(out, _writers()[out.suffix.lower()](compiled.piece, "" if plain else text))
     click.echo(str(out))
     return has_errors(compiled.diagnostics)
 
 
-def _writers() -> dict[str, Callable[[Piece], bytes]]:
-    from scribe.engrave import engrave as engraved
+def _writers() -> dict[str, Callable[[Piece, str], bytes]]:
+    from scribe.exchange.out.mei import mei
     from scribe.exchange.out.midi import midi
     from scribe.exchange.out.musicxml import musicxml, mxl
 
-    def mei(piece: Piece) -> bytes:
-        return engraved(piece).mei.encode()
-
-    return {".musicxml": musicxml, ".mxl": mxl, ".mei": mei, ".mid": midi}
+    return {".musicxml": musicxml, ".mxl": mxl, ".mei": mei, ".mid": lambda piece, _: midi(piece)}

@@ -6,11 +6,12 @@ import re
 from collections.abc import Collection, Sequence
 from typing import NamedTuple
 
-from scribe.exchange.barchoice import write_bar
+from scribe.exchange.barchoice import BarText, write_bar
 from scribe.exchange.barlength import Fitted, fit
 from scribe.exchange.home import choose_homes
 from scribe.exchange.model import Bar, Line
 from scribe.exchange.pitchtext import Way
+from scribe.exchange.repeats import repeat_sign
 from scribe.exchange.values import feel_text, key_text, tempo_text, text_value
 from scribe.music.assemble import assemble
 from scribe.music.context import Context
@@ -212,8 +213,11 @@ class _Writer:
             self.entries += [Entry()] * len(row)
             self.head = False
             return
+        first = True
         for index in row:
-            self.bar(index, first=index == row[0])
+            if index >= len(self.entries):  # else the second bar of a `%%`
+                self.bar(index, first=first)
+                first = False
         self.flush()
 
     def _plain_edge(self, index: int, run: Sequence[int]) -> bool:
@@ -264,11 +268,15 @@ class _Writer:
         self.head = False
         now = self.context.next_bar()
         self._fork(index)
-        made = write_bar(fitted.bar, now, self._entry(index), self.way, by_beats=index in self.by_beats)
+        again = repeat_sign(self.line.bars, index, now, self.entries) if bar.repeat and not lost else None
+        if again is not None:
+            made = BarText(again.text, again.after, again.leaves[-1], ())
+        else:
+            made = write_bar(fitted.bar, now, self._entry(index), self.way, by_beats=index in self.by_beats)
         self.context.after_bar(made.after)
-        self.entries.append(made.leaves)
+        self.entries += again.leaves if again is not None else (made.leaves,)
         number = 0 if index == 0 and now.pickup else self.number
-        self.number += number != 0
+        self.number += (number != 0) * (1 if again is None else again.bars)
         told = len(self.notes)
         for what in (*bar.unsaid, *lost, *([fitted.said] if fitted.said else []), *made.unsaid):
             self.notes.append(Unsaid(number, what))
@@ -280,7 +288,7 @@ class _Writer:
             self.music = f"{self.section} {sign}" if self.section else sign if first else f" {sign}"
             self.section = ""
         self.music += made.text  # blanks beside barlines are a fifth of a draft's keys and say nothing
-        self.last = index
+        self.last = len(self.entries) - 1
 
     # --- holds
 

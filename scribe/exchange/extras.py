@@ -19,7 +19,8 @@ class Extras:
     `words`: words above the staff that may turn out to be a feel or a direction. `tempo_words`: words printed beside a
     tempo mark. `endings`: passes, and whether the bracket starts there. `tunings`: by number of the part, from 1.
     `marks`: by the id of a note; `heads`: `dead`, `unheard`, `ghost`, `doubtful`, likewise. `slides`: pairs of ids.
-    `lost`: what nobody reads.
+    `lost`: what nobody reads. `repeats`: by number of the part (0: any) and measure, the sign that is printed for it:
+    (1, 0) one bar, (2, 1) and (2, 2) two bars.
     """
 
     feels: Mapping[int, Feel] = field(default_factory=dict)
@@ -35,6 +36,7 @@ class Extras:
     heads: Mapping[str, Set[str]] = field(default_factory=dict)
     slides: Sequence[tuple[str, str]] = ()
     lost: Mapping[int, Sequence[str]] = field(default_factory=dict)
+    repeats: Mapping[tuple[int, int], tuple[int, int]] = field(default_factory=dict)
     modes: bool = True  # whether the source's keys have modes
     title: str = ""
     composer: str = ""

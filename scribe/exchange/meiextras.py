@@ -42,8 +42,8 @@ def prepare(root: etree._Element) -> Extras:
     """
     _older_names(root)
     endings = _unwrap(root)
-    _write_out(root)
-    return _Reading(root, endings).extras()
+    repeats = _write_out(root)
+    return _Reading(root, endings, repeats).extras()
 
 
 def _older_names(root: etree._Element) -> None:
@@ -70,9 +70,10 @@ def _unwrap(root: etree._Element) -> dict[etree._Element, tuple[tuple[int, ...],
     return found
 
 
-def _write_out(root: etree._Element) -> None:
-    """One measure for each bar of rest, notes for each repeated bar."""
+def _write_out(root: etree._Element) -> dict[etree._Element, tuple[int, int]]:
+    """One measure for each bar of rest, notes for each repeated bar; returns the repeat signs that stood there."""
     before: list[etree._Element] = []
+    signs: dict[etree._Element, tuple[int, int]] = {}
     for measure in list(root.iter(f"{NS}measure")):
         many = next(measure.iter(f"{NS}multiRest"), None)
         if many is not None:
@@ -86,11 +87,14 @@ def _write_out(root: etree._Element) -> None:
             for each in list(measure.iter(tag)):
                 if len(before) >= back:
                     _copy_layer(each, before[-back])
+                    signs[measure] = (back, back - 1)
                 if back == 2:
-                    _second_half(measure, before)
+                    second = _second_half(measure, before)
+                    signs |= {} if second is None else {second: (2, 2)}
         for each in list(measure.iter(f"{NS}mSpace")):
             _put(each, etree.Element(f"{NS}mRest"))
         before.append(measure)
+    return signs
 
 
 def _put(old: etree._Element, new: etree._Element) -> None:
@@ -122,15 +126,17 @@ def _copy_layer(sign: etree._Element, source: etree._Element) -> None:
             return
 
 
-def _second_half(measure: etree._Element, before: list[etree._Element]) -> None:
-    """A two-bar repeat stands in its first bar; the second follows with nothing of its own."""
+def _second_half(measure: etree._Element, before: list[etree._Element]) -> etree._Element | None:
+    """A two-bar repeat stands in its first bar; the second follows with nothing of its own, and is returned."""
     following = measure.getnext()
     while following is not None and following.tag != measure.tag:
         following = following.getnext()
     if following is None or len(before) < 1:
-        return
-    for space in list(following.iter(f"{NS}mSpace")):
+        return None
+    spaces = list(following.iter(f"{NS}mSpace"))
+    for space in spaces:
         _copy_layer(space, before[-1])
+    return following if spaces else None
 
 
 def _renamed(element: etree._Element) -> etree._Element:
@@ -143,9 +149,14 @@ def _renamed(element: etree._Element) -> etree._Element:
 
 class _Reading:
     def __init__(
-        self, root: etree._Element, endings: dict[etree._Element, tuple[tuple[int, ...], bool]]
+        self,
+        root: etree._Element,
+        endings: dict[etree._Element, tuple[tuple[int, ...], bool]],
+        repeats: dict[etree._Element, tuple[int, int]],
     ) -> None:
         self.root = root
+        self.repeat_signs = repeats
+        self.repeats: dict[tuple[int, int], tuple[int, int]] = {}
         self.endings_of = endings
         self.tempos: dict[int, Tempo] = {}
         self.sections: dict[int, str] = {}
@@ -169,6 +180,8 @@ class _Reading:
             index += 1
             if element in self.endings_of:
                 self.endings[index] = self.endings_of[element]
+            if element in self.repeat_signs:
+                self.repeats[0, index] = self.repeat_signs[element]
             for control in element:
                 if isinstance(control.tag, str) and control.tag.startswith(NS):
                     self.control(index, control, control.tag[len(NS) :], unit)
@@ -189,6 +202,7 @@ class _Reading:
             heads=self.heads,
             slides=self.slides,
             lost=self.lost,
+            repeats=self.repeats,
             modes=any(each.get("key.mode") for each in self.root.iter(f"{NS}scoreDef", f"{NS}staffDef")),
             title=title,
             composer=composer,

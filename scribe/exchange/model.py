@@ -90,7 +90,9 @@ class Bar:
     """One bar. `events` fill it without a gap. `key`, `metre`: what is in force.
 
     `pickup`: a short bar that ends with the metre's last beat. `tempo`, `feel`, `section`: said at its start.
-    `unsaid`: what the source says here and a draft cannot, in words, one entry each.
+    `unsaid`: what the source says here and a draft cannot, in words, one entry each. `repeat`: 1 where the source
+    prints the sign that repeats the bar before, 2 for the two bars before (`repeat_part` 1 and 2); the notes are here
+    all the same.
     """
 
     number: str
@@ -111,6 +113,8 @@ class Bar:
     new_system: bool = False
     printed: tuple[Printed, ...] = ()
     unsaid: tuple[str, ...] = ()
+    repeat: int = 0
+    repeat_part: int = 0
 
 
 @dataclass(frozen=True, slots=True)

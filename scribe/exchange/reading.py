@@ -7,6 +7,7 @@ import warnings
 from lxml import etree
 from music21 import converter, stream
 
+from scribe.exchange.carried import carried, same_music
 from scribe.exchange.extras import NOTHING, Extras
 from scribe.exchange.guard import Element, open_score
 from scribe.exchange.m21 import Candidate, read_line
@@ -14,6 +15,8 @@ from scribe.exchange.meiextras import prepare
 from scribe.exchange.model import Cannot, Line
 from scribe.exchange.taken import Taken
 from scribe.exchange.xmlextras import extras, partwise, plucks
+from scribe.music.assemble import assemble
+from scribe.source.read import read
 
 
 def take(data: bytes, part: str | None = None, voice: int | None = None) -> Taken:
@@ -31,6 +34,29 @@ def take(data: bytes, part: str | None = None, voice: int | None = None) -> Take
         assert isinstance(found, bytes)
         return take_midi(found, part)
     assert not isinstance(found, bytes)
+    text = carried(found)
+    taken = _take(kind, found, part, voice)
+    return _with_draft(taken, text) if text else taken
+
+
+def _with_draft(taken: Taken, text: str) -> Taken:
+    """Add the draft that a file carries, if the file says what the draft does."""
+    from scribe.exchange.out.mei import mei
+    from scribe.exchange.out.musicxml import musicxml
+
+    piece = assemble(read(text))
+    if sum(bar.rests or 1 for bar in piece.bars) != len(taken.line.bars):
+        return taken
+    try:
+        _, own = open_score((mei if taken.kind == "mei" else musicxml)(piece))
+        assert not isinstance(own, bytes)
+        again = _take(taken.kind, own, None, None)
+    except Exception:  # a text that cannot be given out is not where the file came from
+        return taken
+    return taken._replace(draft=text) if same_music(taken.line, again.line) else taken
+
+
+def _take(kind: str, found: Element, part: str | None, voice: int | None) -> Taken:
     more = NOTHING
     if kind == "musicxml":
         found = partwise(found)

@@ -8,10 +8,14 @@ from scribe.exchange.model import Line
 
 
 class Taken(NamedTuple):
-    """A line, where it came from, what else there was. `confidence`: 1 for notation, less for what was guessed."""
+    """A line, where it came from, what else there was. `confidence`: 1 for notation, less for what was guessed.
+
+    `draft`: the text of the draft that the file was made from, where the file still says the same; else empty.
+    """
 
     line: Line
     kind: str
     source: str
     others: int
     confidence: float = 1.0
+    draft: str = ""

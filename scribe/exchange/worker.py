@@ -43,12 +43,12 @@ def draft_of(data: bytes, part: str | None = None, voice: int | None = None) -> 
         Cannot: the file cannot be taken in.
     """
     from scribe.exchange.check import check
-    from scribe.exchange.draft import write_draft
+    from scribe.exchange.draft import Text, write_draft
     from scribe.exchange.reading import take
     from scribe.exchange.way import best_way
 
     taken = take(data, part, voice)
-    made = write_draft(taken.line, best_way(taken.line))
+    made = Text(taken.draft, ()) if taken.draft else write_draft(taken.line, best_way(taken.line))
     checked = check(taken.line, made.text)
     return Draft(
         made.text,
@@ -59,7 +59,7 @@ def draft_of(data: bytes, part: str | None = None, voice: int | None = None) -> 
         checked.notes,
         len(checked.wrong),
         len(made.unsaid),
-        taken.line.remarks,
+        ("the draft that it was made from",) if taken.draft else taken.line.remarks,
         taken.confidence,
     )
 

@@ -1,9 +1,10 @@
-"""What music21 does not read in MusicXML: the swing of playback, and tunings of strings."""
+"""What music21 does not read in MusicXML: the swing of playback, tunings of strings, signs that repeat bars."""
 
 from __future__ import annotations
 
 from copy import deepcopy
 from itertools import pairwise
+from typing import NamedTuple
 
 from lxml import etree
 
@@ -20,8 +21,14 @@ def extras(root: etree._Element) -> Extras:
     feels: dict[int, Feel] = {}
     tempos: dict[int, str] = {}
     tunings: dict[int, Tuning] = {}
+    repeats: dict[tuple[int, int], tuple[int, int]] = {}
     for number, part in enumerate(root.iterchildren("part"), 1):
+        run = Run()
         for index, measure in enumerate(part.iterchildren("measure")):
+            run = _run(measure, index, run)
+            if run.bars in (1, 2):
+                place = (index - run.start) % 2 + 1 if run.bars == 2 else 0
+                repeats[number, index] = (run.bars, place)
             for swing in measure.iter("swing"):
                 feel = _feel(swing)
                 if feel is not None:
@@ -35,7 +42,22 @@ def extras(root: etree._Element) -> Extras:
                 tuning = _tuning(details)
                 if tuning is not None:
                     tunings.setdefault(number, tuning)
-    return Extras(feels=feels, tempo_words=tempos, tunings=tunings)
+    return Extras(feels=feels, tempo_words=tempos, tunings=tunings, repeats=repeats)
+
+
+class Run(NamedTuple):
+    """Repeat signs in a row: each for so many bars, from a measure on."""
+
+    bars: int = 0
+    start: int = 0
+
+
+def _run(measure: etree._Element, index: int, before: Run) -> Run:
+    """Return the run that a measure lies in (MusicXML 4.0: `stop` stands in the first measure without the sign)."""
+    now = before
+    for sign in measure.iterfind("attributes/measure-style/measure-repeat"):
+        now = Run(_number(sign.text) or 0, index) if sign.get("type") == "start" else Run()
+    return now
 
 
 def _feel(swing: etree._Element) -> Feel | None:

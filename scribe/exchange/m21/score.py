@@ -102,7 +102,7 @@ class _Reading:
     def __init__(self, score: stream.Score, mine: stream.Part, chosen: Candidate, extras: Extras) -> None:
         self.score = score
         self.mine = mine
-        self.voice = chosen.voice
+        self.part, self.voice = chosen.part, chosen.voice
         self.modes = False  # whether the source names modes
         self.extras = extras
         self.measures = measures_of(mine)
@@ -157,6 +157,8 @@ class _Reading:
             symbols = _silenced(self._symbols(index, others, length, signs), signs)
             signs.signs = _placed(signs.signs, row.events, length)
             left, right = self._barlines(measure, others, unsaid)
+            repeats = self.extras.repeats
+            sign = repeats.get((self.part, index)) or repeats.get((0, index)) or (0, 0)
             made.append(
                 Bar(
                     number=str(measure.number) + (measure.numberSuffix or ""),
@@ -177,6 +179,8 @@ class _Reading:
                     new_system=index > 0 and _new_system(measure),
                     printed=row.printed,
                     unsaid=(*unsaid, *signs.unsaid, *row.unsaid),
+                    repeat=sign[0],
+                    repeat_part=sign[1],
                 )
             )
         metres = {metre: _grouped(metre, made, rows, beams) for metre in {bar.metre for bar in made}}

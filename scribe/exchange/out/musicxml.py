@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 from lxml import etree
 from music21.musicxml.m21ToXml import GeneralObjectExporter
 
+from scribe.exchange.carried import carry_in_musicxml
 from scribe.music.chord import Chord
 from scribe.music.events import PlacedChord
 from scribe.music.inforce import Feel
@@ -36,8 +37,10 @@ ROOT = re.compile(r"([A-G])([#b]?)")
 LETTERS = ("T", "P")  # of the plucking hand: thumb, popped
 
 
-def musicxml(piece: Piece) -> bytes:
+def musicxml(piece: Piece, text: str = "") -> bytes:
     """Return the piece as a partwise score of one part, at written pitch with its transposition.
+
+    `text`: the draft that the file carries along, so that it can come back whole.
 
     Swing is said in words and in `<swing>`; chord symbols have kind, degrees and the text that was typed; doubts are
     coloured and have a question mark; strings, frets and the letters of the plucking hand are `<technical>`; the
@@ -51,14 +54,15 @@ def musicxml(piece: Piece) -> bytes:
     if part is not None:
         _bars(part, piece)
     etree.indent(root)
+    carry_in_musicxml(root, text)
     return etree.tostring(root, xml_declaration=True, encoding="UTF-8", doctype=DOCTYPE) + b"\n"  # type: ignore[no-any-return]
 
 
-def mxl(piece: Piece) -> bytes:
+def mxl(piece: Piece, text: str = "") -> bytes:
     """Return the same as compressed MusicXML; equal pieces give equal bytes."""
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
-        for name, data in (("META-INF/container.xml", CONTAINER), ("score.musicxml", musicxml(piece))):
+        for name, data in (("META-INF/container.xml", CONTAINER), ("score.musicxml", musicxml(piece, text))):
             archive.writestr(zipfile.ZipInfo(name, LONG_AGO), data, zipfile.ZIP_DEFLATED)
     return out.getvalue()
 
@@ -98,6 +102,7 @@ def _bars(part: etree._Element, piece: Piece) -> None:
             first.insert(0, etree.Element("print", {"new-system": "yes"}))
         if index == 0:
             _strings(first, piece)
+        _repeat(first, bar, piece.bars[index - 1] if index else None)
         _unknown(first, bar)
         _chords(first, bar.music.chords)
         _feel(first, bar)
@@ -193,6 +198,24 @@ def _tempo(measure: etree._Element) -> None:
         direction.set("placement", "above")
         direction.insert(0, kind)
         measure.remove(after)
+
+
+def _repeat(measure: etree._Element, bar: Bar, before: Bar | None) -> None:
+    """Say where bars are printed as repeat signs; their notes are there for programs that do not print them so."""
+    last = 0 if before is None else before.repeat
+    if bar.repeat == last:
+        return
+    attributes = measure.find("attributes")
+    if attributes is None:
+        attributes = etree.Element("attributes")
+        measure.insert(1 if measure.find("print") is not None else 0, attributes)
+    if last:
+        style = etree.SubElement(attributes, "measure-style")
+        etree.SubElement(style, "measure-repeat", type="stop")
+    if bar.repeat:
+        style = etree.SubElement(attributes, "measure-style")
+        sign = etree.SubElement(style, "measure-repeat", type="start", slashes=str(bar.repeat))
+        sign.text = str(bar.repeat)
 
 
 def _doubts(measure: etree._Element) -> None:

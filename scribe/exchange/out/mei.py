@@ -1,0 +1,19 @@
+"""A piece as MEI 5 for other programs, with the draft's own text in its head."""
+
+from __future__ import annotations
+
+from lxml import etree
+
+from scribe.engrave import engrave
+from scribe.exchange.carried import carry_in_mei
+from scribe.music.piece import Piece
+
+
+def mei(piece: Piece, text: str = "") -> bytes:
+    """Return the piece as an MEI document. `text`: the draft that it carries, so that it can come back whole."""
+    made = engrave(piece).mei.encode()
+    if not text:
+        return made
+    root = etree.fromstring(made)
+    carry_in_mei(root, text)
+    return etree.tostring(root, xml_declaration=True, encoding="UTF-8") + b"\n"  # type: ignore[no-any-return]
