@@ -108,13 +108,16 @@ class _Planner:
                 self.divide(low, high, slot, [c for c in kept if low <= c.start and c.end <= high])
 
     def kept(self, slot: Ticks, inner: Sequence[Division]) -> list[Division]:
-        """Return the inner divisions that do not dissolve into halves (quarters …) of the outer slots."""
+        """Return the inner divisions that do not dissolve into halves (quarters …) of the outer slots.
+
+        Where beats divide in three, the half of a beat is a duplet and dissolves in nothing plain.
+        """
         kept: list[Division] = []
         for each in inner:
             below = self.kept(each.slot, each.inner)
             count = grid(each.start, each.length, self.marks(each.start, each.end, below))
-            denominator = (Fraction(each.length) / count / slot).denominator
-            if denominator & (denominator - 1):
+            step = Fraction(each.length) / count
+            if not _is_power((step / slot).denominator) or (self.is_plain(slot) and not self.is_plain(step)):
                 kept.append(each)
             else:
                 kept.extend(below)
@@ -136,6 +139,8 @@ class _Planner:
             ratio = step / unit
             return ratio.denominator == 1 or (ratio.numerator == 1 and _is_power(ratio.denominator))
         odd = step.numerator // (step.numerator & -step.numerator)
+        if odd == 3 and step.denominator != 1:  # no dotted 128th: a tuplet may still write it
+            return False
         return _is_power(step.denominator) and (odd in (1, 3) or (step * 2 / QUARTER).denominator == 1)
 
     def beat_by_beat(self, start: Ticks, end: Ticks, slot: Ticks) -> None:
@@ -176,7 +181,8 @@ class _Planner:
         on_grid = all((p - start) * count % length == 0 for p in points)
         middle = self.tree.is_middle(node)
         if not node.above:
-            return parts if on_grid and not crossed and self.eases(count, parts) else stay
+            whole_parts = list(pairwise([start, *(p for p in points if p not in crossed), end]))
+            return whole_parts if on_grid and self.eases(count, whole_parts) else stay
         if on_grid:
             return (
                 stay
@@ -193,14 +199,25 @@ class _Planner:
         return stay
 
     def eases(self, count: int, parts: Sequence[tuple[int, int]]) -> bool:
-        """Return whether a division inside one beat is better cut: a part becomes plain, or it is very long."""
+        """Return whether a division inside one beat is better cut: a part becomes plain, it is very long, or its
+        halves are both uneven triplets (`E S E S`)."""
+        if len(parts) == 1:
+            return False
         if count >= 12 or len(parts) == 3:
+            return True
+        if count == 6 and len(parts) == 2 and self.is_uneven(parts):
             return True
         for low, high in parts:
             part = grid(low, high - low, self.marks(low, high, ()))
             if self.is_plain(Fraction(high - low, part)):
                 return True
         return False
+
+    def is_uneven(self, halves: Sequence[tuple[int, int]]) -> bool:
+        """Return whether six members held as long and short are two triplets (`E S E S`), not three pairs."""
+        start, end = halves[0][0], halves[-1][1]
+        marks = self.marks(start, end, ())
+        return len(marks) == 3 and not self.holds_pairs(start, end - start, 6, marks)
 
     def is_slower(
         self, start: int, length: int, count: int, crossed: Sequence[int], marks: Sequence[Ticks]

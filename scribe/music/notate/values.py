@@ -79,7 +79,9 @@ class Rules:
                 and size == QUARTER * 3 // 2
                 and start % (QUARTER // 2) == 0
             )
-            return latin, True, None
+            # Rule 3 by its word, where a beat is a half or longer: a dotted one that begins on a beat.
+            dotted = node.above and node.step >= 2 * QUARTER and 2 * size == 3 * node.step
+            return latin or (dotted and (start - node.start) % node.step == 0), True, None
         if (start - node.start) % each == 0:
             return self.style.whole_beats or not self._holds_beats(node), False, None
         if 2 * size > 3 * each:
