@@ -265,13 +265,13 @@ class _Planner:
 def found(tree: Tree, edges: Sequence[Ticks]) -> list[Division]:
     """Return divisions that explain times which came without any, stretch by stretch down the tree."""
     out: list[Division] = []
-    _find(tree.root, edges, out)
+    _find(tree.root, edges, tree.unit, out)
     return out
 
 
-def _find(node: Node, edges: Sequence[Ticks], out: list[Division]) -> None:
+def _find(node: Node, edges: Sequence[Ticks], unit: int | None, out: list[Division]) -> None:
     marks = edges[bisect_right(edges, node.start) : bisect_left(edges, node.end)]
-    if all(mark.denominator == 1 for mark in marks):
+    if all(mark.denominator == 1 for mark in marks) and not (unit and any(mark % unit for mark in marks)):
         return
     count = grid(node.start, node.size, marks)
     split = all(kid.start in edges for kid in node.kids[1:])
@@ -280,7 +280,7 @@ def _find(node: Node, edges: Sequence[Ticks], out: list[Division]) -> None:
         out.append(Division(node.start, node.size, slot, ()))
         return
     for kid in node.kids:
-        _find(kid, edges, out)
+        _find(kid, edges, unit, out)
 
 
 def grid(start: Ticks, length: Ticks, marks: Sequence[Ticks]) -> int:
