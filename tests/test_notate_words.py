@@ -58,6 +58,9 @@ F = Fraction
         ("4/4", "gbd-f- .", "{3:2 [EE] Q Q} rH"),
         ("4/4", "gbdefgabcdef", "{3:2 [EEE]} {3:2 [EEE]} {3:2 [EEE]} {3:2 [EEE]}"),
         ("4/4", "g---b---d---", "{3:2 H H H}"),
+        ("2/4", "g-bd-e g", "[{3:2 ES} {3:2 ES}] Q"),
+        ("2/4", "gb-d-e g", "[{3:2 SE} {3:2 ES}] Q"),
+        ("2/4", "g--------bde g", "[E. {3:2 TTT}] Q"),
         ("4/4", "g-bd-efg----", "{3:2 Q E} {3:2 Q E} {3:2 E Q~} Q"),
         ("3/4", "gbdefgabc", "{3:2 [EEE]} {3:2 [EEE]} {3:2 [EEE]}"),
         ("3/4", "g--b--", "Q. Q."),
@@ -76,7 +79,14 @@ F = Fraction
         ("12/8", "g.. ..d .b. .-d", "E rE rE rQ E rE E rE rQ E"),
         ("9/8", "g - -", "H.~Q."),
         ("3/8", "gb-", "E Q"),
+        ("6/8", "g-----bde d--", "Q {3:2 [SSS]} Q."),
+        # halves as beats: a dotted half that begins on a beat (1,350 of 1,350 bars of 4/2 in music21's corpus)
+        ("4/2", "g - b - - d e -", "H H. Q H"),
+        ("4/2", "g b c - - d e -", "Q Q H. Q H"),
+        ("4/2", "g b - - - d e -", "Q H.~Q Q H"),
         # asymmetric
+        ("8/4", "g - b d e - - g", "H Q Q H. Q"),
+        ("8/4", "g b c d - e f g", "Q Q Q Q~Q Q Q Q"),
         ("7/8", "g - b - d - -", "Q Q Q."),
         ("7/8", "gbdefgabcdefga", "[SSSS] [SSSS] [SSSSSS]"),
         ("5/4", "g - - - -", "H~H."),
@@ -194,6 +204,27 @@ def test_a_stretch_to_do_is_not_mixed_with_silence() -> None:
 def test_values_of_one_event() -> None:
     """Tied values come in order."""
     assert values(bar("4/4", "r0:.5 .5:3.5"), 1) == ("Q.", "H")
+
+
+def test_half_of_a_compound_beat_in_a_group_is_a_duplet() -> None:
+    """Two beats as one group of six, then a beat of two halves, one of them in five: `2{gbdefg}` and `gb` stay plain."""
+    halves = (Cell(F(3), F(3, 4), 2), Cell(F(15, 4), F(3, 4), 5))
+    divided = [Cell(F(0), F(9, 2), 3, (Cell(F(0), F(3), 6), Cell(F(3), F(3, 2), 2, halves)))]
+    made = notate_spans(metre("9/8"), F(9, 2), stretches("6*1/2 2*3/8 5*3/20"), divided)
+    assert codes(made) == "[EEE] [EEE] {4:6 [SS {5:4 TTTTT}]}"
+
+
+@pytest.mark.parametrize(
+    "text", ["4/4", "3/4", "2/2", "4/2", "8/4", "6/8", "9/8", "12/8", "6/4", "5/4", "7/8", "3/8"]
+)
+def test_words_of_any_slots_can_be_written(text: str) -> None:
+    """Every number of words that a bar may hold with every number of slots, down to 128ths, is writable."""
+    m = metre(text)
+    for count, shares in m.word_counts().items():
+        for slots in (1, 2, 3, 4, 5, 6, 7, 8, 9, 12, 16):
+            if min(share.length for share in shares) / slots >= F(1, 32):
+                made = typed(text, " ".join(["g" * slots] * count))
+                assert len({note.event for note in made.notes}) == slots * count
 
 
 def test_too_fine_is_told() -> None:

@@ -58,7 +58,7 @@ class Metre(NamedTuple):
             return (unit,) * self.count
         if self.kind == "compound":
             return (3 * unit,) * (self.count // 3)
-        return tuple(unit * g for g in (self.groups or usual_groups(self.count)))
+        return tuple(unit * g for g in (self.groups or usual_groups(self.count, self.unit)))
 
     def word_counts(self) -> dict[int, tuple[Share, ...]]:
         """Return the numbers of beat words a full bar may hold, each with the stretch of every word."""
@@ -89,8 +89,13 @@ def _word_counts(metre: Metre) -> dict[int, tuple[Share, ...]]:
     return dict(sorted(counts.items()))
 
 
-def usual_groups(count: int) -> tuple[int, ...]:
-    """Return the usual grouping of an asymmetric count: twos first, a three last (7 as 2+2+3; common practice)."""
+def usual_groups(count: int, unit: int) -> tuple[int, ...]:
+    """Return the usual grouping of an asymmetric count: twos first, a three last (7 as 2+2+3; common practice).
+
+    8/8 is 3+3+2, 8/4 twice 4/4 (so 36 of 38 bars of it in one half of the files that music21 brings).
+    """
+    if (count, unit) == (8, 4):
+        return (4, 4)
     if count in DEFAULT_GROUPS:
         return DEFAULT_GROUPS[count]
     return (2,) * ((count - 3) // 2) + (3,) if count % 2 else (2,) * (count // 2)

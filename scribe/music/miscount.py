@@ -153,7 +153,7 @@ def _groups(found: int, in_force: InForce) -> list[Hint]:
     metre = in_force.metre
     if metre.kind != "asymmetric" or metre.groups or in_force.length is not None:
         return []
-    groups = usual_groups(metre.count)
+    groups = usual_groups(metre.count, metre.unit)
     if found != len(groups):
         return []
     return [Hint(f"for one word a group say the groups: `time {metre} {'+'.join(map(str, groups))}`")]

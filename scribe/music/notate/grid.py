@@ -123,7 +123,7 @@ def metre_tree(metre: Metre) -> Tree:
     if metre.kind == "compound":
         root = _beats(0, metre.count // 3, u, 0)
         return Tree(root, u, *_edges([3 * u] * (metre.count // 3), u))
-    groups = metre.groups or usual_groups(metre.count)
+    groups = metre.groups or usual_groups(metre.count, metre.unit)
     kids, at = [], 0
     for group in groups:
         kids.append(_beat(at, u, 1) if group == 3 and u < QUARTER else _even(at, group, u, 1))
@@ -196,6 +196,9 @@ def _edges(groups: list[int], unit: int) -> tuple[list[int], list[int]]:
         return _every(2 * QUARTER, total), _every(QUARTER, total)
     wide = [0]
     for group in groups:
+        if group == 4 * QUARTER == 4 * unit:  # as in 4/4: by half bar
+            wide.append(wide[-1] + 2 * QUARTER)
+            group -= 2 * QUARTER
         wide.append(wide[-1] + group)
     if unit == QUARTER:
         return wide, _every(QUARTER, total)

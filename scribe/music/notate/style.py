@@ -39,6 +39,8 @@ CHOICES = (
            "then the longest value first", "C"),
     Choice("", "4/4 and 2/2: only a half or longer that begins on a beat crosses the middle",
            "rule 3, L: Berklee Book 1 p. 16"),
+    Choice("", "beats of a half or longer (4/2): a dotted half that begins on a beat may cross the middle too",
+           "rule 3 by its word; print: 1,350 of 1,350 such bars in 1,000 files of music21's corpus"),
     Choice("latin", "4/4: a dotted quarter may cross the middle from any eighth (Q. Q. Q)",
            "rule 13, case 7, L: Berklee Take Note, figure not seen; off by default"),
     Choice("", "E Q E, E Q. inside two beats and S E S, S E. inside one, each one level down again",
@@ -52,7 +54,7 @@ CHOICES = (
     Choice("", "compound: never a beat and a part of another", "rule 9, L: Harris 1917 sec. 13"),
     Choice("triple_dots", "triple time: a dotted value may begin half a beat late (Q. Q.); off: Q. E~Q",
            "case 24, M"),
-    Choice("", "asymmetric: a value that leaves its group fills whole groups", "C"),
+    Choice("", "asymmetric: a value that leaves its group fills whole groups; 8/4 is twice 4/4", "C"),
     Choice("double_dots", "double dots", "C; off by default, a tie reads quicker"),
     # rests
     Choice("", "a rest fills one beat, one half of a bar or a binary part of a beat, undotted",
@@ -74,8 +76,9 @@ CHOICES = (
     Choice("", "a group keeps the number that the writer gave it, also where its members are divided", "C"),
     Choice("", "a tuplet over the middle is cut there where that falls on a member or half a member",
            "case 46, M"),
-    Choice("", "six in a beat: 6:4; an eighth and 3:2 where one half is plain; 3:2 eighths where pairs are held",
-           "C"),
+    Choice("", "six in a beat: 6:4; an eighth and 3:2 where one half is plain; 3:2 eighths where pairs are held; "
+           "two 3:2 for long and short in both halves (E S E S)", "C"),
+    Choice("", "a tuplet takes no more of a beat than what does not fit plain time: E. {3:2 TTT}", "C"),
     Choice("", "twelve or more in a beat: two tuplets where no note lies over the half", "C"),
     Choice("", "a bracket unless one beam covers exactly the tuplet", "rule 16, L: LearnMusicTheory.net 1.7"),
     # beams

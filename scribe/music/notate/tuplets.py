@@ -181,6 +181,9 @@ class _Planner:
         on_grid = all((p - start) * count % length == 0 for p in points)
         middle = self.tree.is_middle(node)
         if not node.above:
+            around = self.confined(node, start, end, marks)
+            if around:
+                return around
             whole_parts = list(pairwise([start, *(p for p in points if p not in crossed), end]))
             return whole_parts if on_grid and self.eases(count, whole_parts) else stay
         if on_grid:
@@ -197,6 +200,24 @@ class _Planner:
         if odd not in (1, 3) and node.step and count * finer <= 9 * len(parts):
             return parts
         return stay
+
+    def confined(
+        self, node: Node, start: int, end: int, marks: Sequence[Ticks]
+    ) -> list[tuple[int, int]] | None:
+        """Return the stretch with all that does not fit plain time between what does, None if it is all of it."""
+        uneven = [mark for mark in marks if mark.denominator != 1]
+        if not uneven:
+            return None
+        edges = {start, *marks, end}
+        best = None
+        while inside := [k for k in node.kids if k.start < uneven[0] and uneven[-1] < k.end]:
+            node = inside[0]
+            if start <= node.start and node.end <= end and node.start in edges and node.end in edges:
+                best = node
+        if best is None or (best.start, best.end) == (start, end):
+            return None
+        points = sorted({start, best.start, best.end, end})
+        return list(pairwise(points))
 
     def eases(self, count: int, parts: Sequence[tuple[int, int]]) -> bool:
         """Return whether a division inside one beat is better cut: a part becomes plain, it is very long, or its
