@@ -207,7 +207,7 @@ def test_values_of_one_event() -> None:
 
 
 def test_half_of_a_compound_beat_in_a_group_is_a_duplet() -> None:
-    """Two beats as one group of six, then a beat of two halves, one of them in five: `2{gbdefg}` and `gb` stay plain."""
+    """A beat of two halves beside six plain eighths, one half in five: the eighths stay out of the tuplet."""
     halves = (Cell(F(3), F(3, 4), 2), Cell(F(15, 4), F(3, 4), 5))
     divided = [Cell(F(0), F(9, 2), 3, (Cell(F(0), F(3), 6), Cell(F(3), F(3, 2), 2, halves)))]
     made = notate_spans(metre("9/8"), F(9, 2), stretches("6*1/2 2*3/8 5*3/20"), divided)

@@ -89,7 +89,7 @@ def _word_counts(metre: Metre) -> dict[int, tuple[Share, ...]]:
     return dict(sorted(counts.items()))
 
 
-def usual_groups(count: int, unit: int) -> tuple[int, ...]:
+def usual_groups(count: int, unit: int = 8) -> tuple[int, ...]:
     """Return the usual grouping of an asymmetric count: twos first, a three last (7 as 2+2+3; common practice).
 
     8/8 is 3+3+2, 8/4 twice 4/4 (so 36 of 38 bars of it in one half of the files that music21 brings).

@@ -1,7 +1,7 @@
 """Round trips over music21's corpus, the keys that imported drafts take, and our rhythm against print.
 
 `python -m tests.benchmarks.exchange` takes a seeded sample (about three minutes when nothing is cached); `--works N`
-and `--seed N` another one, `--all` everything there is.
+and `--seed N` another one, `--all` everything there is; `--only-print` leaves out the drafts (quick).
 """
 
 from __future__ import annotations
@@ -28,6 +28,7 @@ def main() -> None:
     asked.add_argument("--all", action="store_true", help="the whole corpus")
     asked.add_argument("--seed", type=int, default=1)
     asked.add_argument("--works", type=int, default=110, help="files in the sample")
+    asked.add_argument("--only-print", action="store_true", help="rhythm against print alone")
     chosen = asked.parse_args()
     paths = [p for ps in works().values() for p in ps] if chosen.all else sample(chosen.works, chosen.seed)
     tally = Tally()
@@ -38,13 +39,18 @@ def main() -> None:
         tally.files += 1
         tally.pieces += len({part.name.split(" part ")[0] for part in found})
         for part in found:
+            if chosen.only_print:
+                if not part.fault:
+                    print_.take(part.line, path.name)
+                continue
             text = tally.take(part, path.parent.name)
             if text is not None:
                 typed.take(part, text)
-                print_.take(part.line)
+                print_.take(part.line, path.name)
     print(f"{time.perf_counter() - start:.0f} s")
-    tally.show()
-    typed.show()
+    if not chosen.only_print:
+        tally.show()
+        typed.show()
     print_.show()
 
 

@@ -38,7 +38,7 @@ def grouped(metre: Metre, bars: Sequence[Sequence[Beam]], onsets: Sequence[Fract
     """
     if metre.kind != "asymmetric" or metre.groups or metre.unit <= 4 or metre.count > MOST:
         return metre
-    usual = usual_groups(metre.count, metre.unit)
+    usual = usual_groups(metre.count)
 
     def worth(groups: tuple[int, ...]) -> tuple[int, int, bool]:
         edges = [each * metre.unit_length for each in accumulate(groups, initial=0)]

@@ -117,7 +117,9 @@ class _Planner:
             below = self.kept(each.slot, each.inner)
             count = grid(each.start, each.length, self.marks(each.start, each.end, below))
             step = Fraction(each.length) / count
-            if not _is_power((step / slot).denominator) or (self.is_plain(slot) and not self.is_plain(step)):
+            if not _is_power((step / slot).denominator) or (
+                self.is_plain(Fraction(slot)) and not self.is_plain(step)
+            ):
                 kept.append(each)
             else:
                 kept.extend(below)
