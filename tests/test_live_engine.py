@@ -89,10 +89,10 @@ def test_made_up_drafts_look_alike_too(make: Make, seed: int) -> None:
 
 
 def test_hairpins_and_signs_of_the_form_reach_over_systems(make: Make) -> None:
-    """What a system shows because of a bar far away: hairpins, `D.S. al Coda`, ties and slurs over the edge."""
+    """What a system shows because of a bar far away: hairpins, `D.S. al Coda`, curves and lines over the edge."""
     text = (
         "| 'p 'cresc g b d g | g g g g- |\n| - - g b | g g ~a b |\n| ~c d e f | 'f 'dim g g g 'segno g |\n"
-        "| 'p 'tocoda g g g 'ds g |\n| 'coda g |\n"
+        "| 'p 'tocoda g 'palm g g 'ds g |\n| g |\n| 'coda g g 'open g g |\n"
     )
     assert live(make, text) == printed(text)
 

@@ -85,6 +85,18 @@ def test_slides_are_drawn_in_both() -> None:
     assert sum(box.top > system.engraved.bottom + SPACE for box in slides) == 1
 
 
+@pytest.mark.parametrize("second", ["- A:2 A:3 A:5", "~A:5 A:2 A:3 A:5"])
+def test_ties_and_slurs_of_the_tablature_go_on_over_a_system_s_end(second: str) -> None:
+    """Half a curve over the numbers on either system."""
+    for place, system in enumerate(drawn(f"show tab\n| A:2 A:3 A:5 A:2 |\n| {second} |")):
+        boxes = [each.box for each in system.placed if each.kind == "slur" and each.box]
+        (half,) = [box for box in boxes if box.top > system.engraved.bottom + SPACE]
+        if place == 0:
+            assert half.right == pytest.approx(system.engraved.right, abs=60)
+        else:
+            assert half.left < min(head.left for head in system.engraved.heads.values())
+
+
 def test_tablature_is_never_empty() -> None:
     """Notes typed as letters get the place where the hand plays them; what cannot be played stays empty."""
     system = drawn("show tab\n| A B D:0 E |")[0]

@@ -9,8 +9,10 @@ import pytest
 from lxml import etree
 
 from scribe.engrave import engrave
+from scribe.engrave import ink as draw
 from scribe.engrave.check import overlaps
 from scribe.engrave.compose import System
+from scribe.engrave.options import SPACE
 from scribe.engrave.pages import _cut
 from scribe.engrave.sheet import draw_systems, prepare
 from scribe.pipeline import compile
@@ -89,6 +91,51 @@ def test_words_stay_on_the_page_however_long() -> None:
         assert each.box is not None
         assert each.box.left > -50
         assert each.box.right < 17050
+
+
+def test_a_long_text_breaks_into_lines_and_begins_where_it_belongs() -> None:
+    """In place of reaching back over the bars before: the first note of bar 2 is what it is about."""
+    text = "with the side of the hand near the bridge, and let the low string go on sounding under all of it"
+    system = drawn(f'| g b d f g b d f | "{text}" g b d f g b d f | g b d f |')[0]
+    (found,) = [each for each in system.placed if each.kind == "words"]
+    second = list(system.engraved.heads.values())[8]
+    assert found.ink.text == text
+    assert found.box is not None
+    assert found.box.left == pytest.approx(second.left, abs=0.3 * SPACE)
+    assert 0.5 * SPACE < found.box.height - draw.direction("hand").box.height < 6 * SPACE
+
+
+def test_palm_muting_reaches_to_its_last_note() -> None:
+    """A line behind the words ends over the last note before `'open`; a plain way of playing has none."""
+    system = drawn("| 'palm g g g g | g g 'open b d | 'pick g g g g |")[0]
+    by_text = {each.ink.text: each for each in system.placed if each.kind == "words"}
+    muted, picked = by_text["P.M."].box, by_text["pick"]
+    last = list(system.engraved.heads.values())[5]
+    assert muted is not None
+    assert muted.right == pytest.approx(last.right, abs=40)
+    assert picked.box is not None
+    assert picked.box.width == pytest.approx(draw.direction("pick").box.width, abs=1)
+
+
+def test_palm_muting_goes_on_over_a_system_s_end() -> None:
+    """The next system says it again in parentheses; over more than eight bars the words alone say it."""
+    first, second = drawn("| 'ring g b d f |\n| g b 'open d f |")
+    assert words(first, "words") == ["let ring"]
+    assert words(second, "words") == ["(let ring)", "ord."]
+    long = drawn("| 'palm g b d f |" + " g b d f |" * 8)[0]
+    (alone,) = [each for each in long.placed if each.kind == "words"]
+    assert alone.box is not None
+    assert alone.box.width == pytest.approx(draw.direction("P.M.").box.width, abs=1)
+
+
+def test_a_fall_and_the_slide_behind_it_do_not_cross() -> None:
+    """The hand has left the note that falls: the slide comes from nowhere, right of the fall."""
+    system = drawn("| g b\\ /d b |")[0]
+    (fall,) = [each.box for each in system.placed if each.kind == "fall"]
+    (slide,) = [each.box for each in system.placed if each.kind == "slide"]
+    assert fall is not None
+    assert slide is not None
+    assert fall.right < slide.left
 
 
 def test_the_row_of_the_form_is_outside_the_chords() -> None:

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import lru_cache
+from itertools import combinations, pairwise
 
 from scribe.engrave import ink as draw
 from scribe.engrave.canvas import Canvas, stroke
-from scribe.engrave.ink import Ink, join
+from scribe.engrave.extents import Extent, carried_on, with_line
+from scribe.engrave.ink import Ink, join, lay
 from scribe.engrave.mei.bar import BarMei
 from scribe.engrave.options import SPACE
 from scribe.engrave.rows import Item, set_row, set_rows, share_out
@@ -64,9 +66,14 @@ def _sized(what: Ink, by: float) -> Ink:
     return what if by == 1.0 else what.scale(by)
 
 
-def place_words(canvas: Canvas, meis: Sequence[BarMei]) -> None:
-    """Set texts and playing directions in a row of their own above the chord symbols that they would touch."""
-    found: dict[tuple[int, str], list[Ink]] = {}
+def place_words(canvas: Canvas, meis: Sequence[BarMei], found: Sequence[Extent]) -> None:
+    """Set texts and playing directions in a row of their own above the chord symbols that they would touch.
+
+    `found`: the directions with a line that shows how far they reach.
+    """
+    lined = {(each.start_bar, each.start): each for each in found}
+    inks: dict[tuple[int, str], list[Ink]] = {}
+    texts: dict[tuple[int, str], str] = {}  # of those places that have nothing but one text
     for offset, mei in enumerate(meis):
         for word, anchor in mei.words:
             assert not isinstance(word, PlacedChord)
@@ -76,12 +83,46 @@ def place_words(canvas: Canvas, meis: Sequence[BarMei]) -> None:
                 if info is None or info.kind != "playing":
                     continue
                 string = info.words
-            found.setdefault((canvas.start + offset, anchor), []).append(draw.direction(string))
-    items = []
-    for (bar, anchor), inks in found.items():
-        what = join(*inks, gap=0.9 * SPACE)
-        items.append(Item(what, canvas.word_x(bar, anchor, what.advance), "words"))
+            place = (canvas.start + offset, anchor)
+            texts[place] = "" if place in inks else string
+            inks.setdefault(place, []).append(draw.direction(string))
+    items = [Item(what, x, "words") for what, x in carried_on(canvas, found)]
+    for (bar, anchor), some in inks.items():
+        what = join(*some, gap=0.9 * SPACE)
+        x = canvas.word_x(bar, anchor, what.advance)
+        if (bar, anchor) in lined:
+            what = with_line(canvas, what, x, lined[bar, anchor])
+        elif texts[bar, anchor] and x + what.advance > canvas.edge:
+            what = _broken(texts[bar, anchor], canvas.edge - x)
+        items.append(Item(what, x, "words"))
     set_row(canvas, items, "above", air=0.4 * SPACE, nearest=1.1 * SPACE, apart=0.9 * SPACE)
+
+
+def _broken(string: str, room: float) -> Ink:
+    """A text in two lines, or three, so that it may begin where it belongs; the last stands on the baseline."""
+    words = string.split()
+    best = [string]
+    for count in (2, 3):
+        ways = [
+            [" ".join(words[a:b]) for a, b in pairwise((0, *cuts, len(words)))]
+            for cuts in combinations(range(1, len(words)), count - 1)
+        ]
+        if not ways:
+            break
+        best = min(ways, key=_uneven)
+        if _uneven(best)[0] <= room:
+            break
+    lines = [draw.direction(line).shift(0.0, -_LEADING * above) for above, line in enumerate(reversed(best))]
+    return lay(*lines, text=string, size=lines[0].size)
+
+
+def _uneven(lines: Sequence[str]) -> tuple[float, float]:
+    """How long the longest line is, and how far from equal they all are."""
+    wide = [draw.direction(line).advance for line in lines]
+    return max(wide), sum(each * each for each in wide)
+
+
+_LEADING = 440.0  # from baseline to baseline of a text in lines
 
 
 # --- endings ----------------------------------------------------------------------------------------------------

@@ -17,6 +17,7 @@ from scribe.engrave.above import (
 )
 from scribe.engrave.below import Hairpin, hairpins, place_doubts, place_dynamics
 from scribe.engrave.canvas import Canvas, Placed
+from scribe.engrave.extents import Extent, extents
 from scribe.engrave.hand import Key
 from scribe.engrave.ink import Glyph
 from scribe.engrave.labels import place_fingers, place_labels, place_positions
@@ -69,11 +70,12 @@ class Whole(NamedTuple):
     said: dict[str, str]
     fingers: Mapping[Key, int] = MappingProxyType({})
     positions: Mapping[Key, int] = MappingProxyType({})
+    extents: tuple[Extent, ...] = ()
 
 
 def whole(bars: tuple[Bar, ...], meis: tuple[BarMei, ...], lines: Lines) -> Whole:
     """Gather what systems must know of the whole piece."""
-    return Whole(bars, meis, lines, hairpins(meis), form_words(bars))
+    return Whole(bars, meis, lines, hairpins(meis), form_words(bars), extents=extents(meis))
 
 
 def compose(engraved: Engraved, piece: Whole, start: int, end: int, width: float) -> System:
@@ -101,7 +103,7 @@ def compose(engraved: Engraved, piece: Whole, start: int, end: int, width: float
     place_bar_number(canvas, bars[0], start == 0)
     place_positions(canvas, bars, meis, piece.positions, piece.bars[start - 1] if start else None)
     place_chords(canvas, meis)
-    place_words(canvas, meis)
+    place_words(canvas, meis, piece.extents)
     place_endings(canvas, bars)
     place_form(canvas, bars, meis, piece.said)
     return _finish(canvas, start, end, bottom)

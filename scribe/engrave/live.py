@@ -19,6 +19,7 @@ from scribe.engrave.above import chord_width, form_words
 from scribe.engrave.below import Hairpin, hairpins
 from scribe.engrave.compose import Whole, compose
 from scribe.engrave.density import filled, natural_width
+from scribe.engrave.extents import Extent, extents
 from scribe.engrave.ink import Glyph, Use
 from scribe.engrave.ink.model import escape
 from scribe.engrave.ink.outline import number
@@ -88,10 +89,11 @@ class Plan:
 
 
 class Around(NamedTuple):
-    """What reaches into a system from anywhere in the piece: hairpins, and what its D.S. and D.C. say."""
+    """What reaches into a system from elsewhere: hairpins, what its D.S. and D.C. say, lines of P.M. and let ring."""
 
     pins: tuple[Hairpin, ...] = ()
     said: tuple[tuple[str, str], ...] = ()
+    extents: tuple[Extent, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,6 +201,14 @@ def around(plans: Sequence[Plan]) -> dict[int, Around]:
                 end_bar = plan.start + pin.end_bar - firsts[place] if place == last else plan.end
             start_bar = plan.start + pin.start_bar - firsts[place] if place == first else plan.start - 1
             pins.setdefault(place, []).append(pin._replace(start_bar=start_bar, end_bar=end_bar))
+    reaching: dict[int, list[Extent]] = {}
+    for each in extents(meis):
+        first, last = (bisect_right(firsts, bar) - 1 for bar in (each.start_bar, each.end_bar))
+        for place in range(first, last + 1):
+            plan = plans[place]
+            start_bar = plan.start + each.start_bar - firsts[place] if place == first else plan.start - 1
+            end_bar = plan.start + each.end_bar - firsts[place] if place == last else plan.end
+            reaching.setdefault(place, []).append(each._replace(start_bar=start_bar, end_bar=end_bar))
     bars = [plans[place].window[index] for place, index in worded]
     said = form_words(bars)
     own: dict[int, set[str]] = {}
@@ -208,8 +218,9 @@ def around(plans: Sequence[Plan]) -> dict[int, Around]:
         place: Around(
             tuple(pins.get(place, ())),
             tuple((name, said[name]) for name in sorted(own.get(place, ()))),
+            tuple(reaching.get(place, ())),
         )
-        for place in pins.keys() | own.keys()
+        for place in pins.keys() | own.keys() | reaching.keys()
     }
 
 
@@ -231,6 +242,7 @@ def finish(plan: Plan, pages: Sequence[str], reach: Around, shown: int, wide: fl
         dict(reach.said),
         {(bar, event, head): finger for bar, hand in hands for event, head, finger in hand.fingers},
         {(bar, event, head): fret for bar, hand in hands for event, head, fret in hand.positions},
+        reach.extents,
     )
     system = compose(engraved, whole, plan.start, plan.end, wide)
     high = _AIR + system.high

@@ -123,9 +123,11 @@ def _slash(canvas: Canvas, head: Head) -> None:
 
 def _fall(canvas: Canvas, head: Head) -> None:
     y = head.y
+    slides = [each.box for each in canvas.placed if each.kind == "slide" and each.box is not None]
+    taken = canvas.engraved.boxes + canvas.engraved.beams + slides
     for x, long in _ways_to_fall(head):
         room = Box(x, y - 13.0, x + long + 20.0, y + long + 20.0)
-        if not any(box.meets(room) for box in canvas.engraved.boxes + canvas.engraved.beams):
+        if not any(box.meets(room) for box in taken):
             break
     path = (("M", x, y), ("C", x + 0.5 * long, y, x + 0.85 * long, y + 0.4 * long, x + long, y + long))
     canvas.draw([Drawn(path, 26.0)], "fall")

@@ -28,6 +28,9 @@ _FACES = (1.0, 0.88, 0.78, 0.7)  # sizes tried until no two numbers touch
 _AIR = 45.0  # left and right of a number, where its string is interrupted
 
 
+_CURVES = ("slur", "tie")
+
+
 class Fret(NamedTuple):
     """A number in its place: `y` is its string's line."""
 
@@ -66,7 +69,7 @@ def place_tab(
     right = canvas.right
     top = max(canvas.bottom + 4.0 * SPACE, canvas.sky.lowest(0.0, right) + 1.6 * SPACE)
     known = tab_ids(bars, meis)
-    if any(line.kind == "slur" and line.start in known for line in lines):
+    if any(line.kind in _CURVES and (line.start in known or line.end in known) for line in lines):
         top += 1.2 * SPACE  # room for the curves over the highest string
     frets = _frets(canvas, bars, meis, count, top)
     bottom = top + (count - 1) * _STRINGS
@@ -203,15 +206,26 @@ def _draw_sign(canvas: Canvas, top: float, bottom: float) -> None:
 def _draw_lines(canvas: Canvas, frets: dict[str, Fret], lines: Sequence[Line], ground: Skyline) -> None:
     for line in lines:
         start, end = frets.get(line.start), frets.get(line.end)
-        if line.kind == "slur" and start and end:
-            _curve(canvas, start, end, ground)
+        leaves, arrives = not canvas.has(line.end_bar), not canvas.has(line.start_bar)
+        if line.kind in _CURVES and start and end:
+            _curve(canvas, start.middle, end.middle, ground)
+        elif line.kind in _CURVES and start and leaves:
+            _curve(canvas, start.middle, canvas.right, ground)
+        elif line.kind in _CURVES and end and arrives:
+            left = max(canvas.engraved.signs_right, canvas.engraved.bars[0].content_left)
+            _curve(canvas, min(left, end.middle - SPACE), end.middle, ground)
         elif line.kind in ("slide up", "slide down") and end:
             _slide(canvas, start, end, down=line.kind == "slide down")
+        elif line.kind in ("slide up", "slide down") and start and leaves:
+            rise = 0.36 * _STRINGS * (-1 if line.kind == "slide down" else 1)
+            x = start.right + 0.5 * _AIR
+            end_x = min(x + 1.3 * SPACE, canvas.right)
+            canvas.draw([stroke(x, start.y + rise, end_x, start.y - rise, 24.0)], "slide")
 
 
-def _curve(canvas: Canvas, start: Fret, end: Fret, ground: Skyline) -> None:
-    x0, x1 = start.middle, end.middle
-    y = ground.highest(min(start.left, x0), max(end.right, x1)) - 0.2 * SPACE
+def _curve(canvas: Canvas, x0: float, x1: float, ground: Skyline) -> None:
+    """A curve over the numbers from x to x; the half of one where it leads over a system's end."""
+    y = ground.highest(x0 - 0.5 * SPACE, x1 + 0.5 * SPACE) - 0.2 * SPACE
     rise = min(0.7 * SPACE, 0.3 * SPACE + (x1 - x0) / 14)
     canvas.draw([arc(x0, y, x1, y, -rise, 30.0)], "slur")
     ground.add(x0, y - rise, x1, y)

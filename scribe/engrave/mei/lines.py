@@ -83,6 +83,8 @@ class _Tracer:
             last, last_bar = mei.notes.last, index
         if self.chain:
             self.lines.append(self.chain)
+        fallen = {sign.id for mei in meis for sign in mei.notes.signs if sign.kind == "fall"}
+        self.lines = [_from_nowhere(line) if line.start in fallen else line for line in self.lines]
         return Lines(tuple(sorted(self.lines, key=lambda line: line.start_bar)), tuple(self.letters))
 
     def _ties(self, last: tuple[NoteRef, ...], last_bar: int, first: tuple[NoteRef, ...], bar: int) -> None:
@@ -113,3 +115,8 @@ class _Tracer:
         if self.chain:
             self.lines.append(self.chain)
         self.chain = Line("slur", start, start_bar, end, bar)
+
+
+def _from_nowhere(line: Line) -> Line:
+    """A slide that follows a fall: the hand has left the note before, so that the two would cross."""
+    return line._replace(start="", start_bar=line.end_bar) if line.kind.startswith("slide") else line
