@@ -28,7 +28,7 @@ SETTINGS = (
 
 
 def whole_draft(seed: int) -> str:
-    """A draft of one to four sections. Most have no error; the caller leaves out those that have."""
+    """A draft of one or two sections. Most have no error; the caller leaves out those that have."""
     rng = random.Random(seed)
     lines = [f"title Study {seed} & more", "composer N. N."]
     lines += (
@@ -43,10 +43,10 @@ def whole_draft(seed: int) -> str:
     lines += [f"{name} {rng.choice(values)}" for name, values in SETTINGS if name != "key" and _in(rng, 3)]
     lines += ["pickup 1", f"| {_word(rng, fretted=fretted)} |"] if _in(rng, 5) and metre[0] in "345" else []
     clock = rng.randint(0, 90)
-    for section in range(rng.randint(1, 4)):
+    for section in range(rng.randint(1, 2)):
         if _in(rng, 2):
             lines.append(f"[{rng.choice(['A', 'Bridge', 'Long vamp out', 'Solo'])} {section}]")
-        for _ in range(rng.randint(1, 3)):
+        for _ in range(rng.randint(1, 2)):
             if _in(rng, 4):
                 name, values = rng.choice(SETTINGS)
                 lines.append(f"{name} {rng.choice(values)}")

@@ -9,18 +9,19 @@ from fractions import Fraction
 from scribe.exchange.model import Sign, Symbol
 from scribe.music.inforce import Feel, Tempo
 from scribe.music.tuning import Tuning
-from scribe.source.tree import Mark
+from scribe.source.tree import Connector, Mark
 
 
 @dataclass(frozen=True)
 class Extras:
     """Everything by index of the measure, unless it says otherwise.
 
-    `words`: words above the staff that may turn out to be a feel or a direction. `tempo_words`: words printed beside a
-    tempo mark. `endings`: passes, and whether the bracket starts there. `tunings`: by number of the part, from 1.
-    `marks`: by the id of a note; `heads`: `dead`, `unheard`, `ghost`, `doubtful`, likewise. `slides`: pairs of ids.
-    `lost`: what nobody reads. `repeats`: by number of the part (0: any) and measure, the sign that is printed for it:
-    (1, 0) one bar, (2, 1) and (2, 2) two bars.
+    `words`: words above the staff that may turn out to be a feel or a direction. `tempo_words`: words printed
+    beside a tempo mark. `endings`: passes, and whether the bracket starts there. `tunings`: by number of the part,
+    from 1. `marks`: by the id of a note; `heads`: `dead`, `unheard`, `ghost`, `doubtful`, `string 3`, `fret 5`,
+    likewise. `slides`, `slurs`: pairs of ids. `leads`: by the id of the note that they lead to. `lost`: what nobody
+    reads. `repeats`: by number of the part (0: any) and measure, the sign that is printed for it: (1, 0) one bar,
+    (2, 1) and (2, 2) two bars.
     """
 
     feels: Mapping[int, Feel] = field(default_factory=dict)
@@ -35,6 +36,8 @@ class Extras:
     marks: Mapping[str, Sequence[Mark]] = field(default_factory=dict)
     heads: Mapping[str, Set[str]] = field(default_factory=dict)
     slides: Sequence[tuple[str, str]] = ()
+    slurs: Sequence[tuple[str, str]] = ()
+    leads: Mapping[str, Connector] = field(default_factory=dict)
     lost: Mapping[int, Sequence[str]] = field(default_factory=dict)
     repeats: Mapping[tuple[int, int], tuple[int, int]] = field(default_factory=dict)
     modes: bool = True  # whether the source's keys have modes

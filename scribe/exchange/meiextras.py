@@ -9,13 +9,14 @@ from fractions import Fraction
 from itertools import count
 
 from lxml import etree
+from music21 import note, stream
 
 from scribe.exchange.extras import Extras
 from scribe.exchange.m21.symbols import as_typed
 from scribe.exchange.model import Sign, Symbol
 from scribe.music.inforce import Tempo
 from scribe.source.directions import DIRECTIONS
-from scribe.source.tree import Mark
+from scribe.source.tree import Connector, Mark
 
 NS = "{http://www.music-encoding.org/ns/mei}"
 XML_ID = "{http://www.w3.org/XML/1998/namespace}id"
@@ -29,9 +30,17 @@ TYPED: dict[str, Mark] = {
     "bent": "bent",
     "fall": "fall",
 }
+LEADS: dict[str, Connector] = {
+    "hammer": "hammer",
+    "pull": "pull",
+    "slide-up": "slide up",
+    "slide-down": "slide down",
+}
 HEADS = (("head.shape", "x", "dead"), ("head.shape", "slash", "unheard"), ("head.mod", "paren", "ghost"))
+TODO = "scribe-todo-"  # how the ids of rests begin that are bars still to do
 HEARD = frozenset(("slur", "tie", "tuplet", "staff", "tupletSpan", "beamSpan"))  # what music21 does read
 MOST_RESTS = 999
+SILENT = "scribe-rest-"  # how the ids of notes begin that stand in for rests
 _COPIES = count(1)
 
 
@@ -43,12 +52,17 @@ def prepare(root: etree._Element) -> Extras:
     _older_names(root)
     endings = _unwrap(root)
     repeats = _write_out(root)
+    _loose_graces(root)
+    _last_rests(root)
     return _Reading(root, endings, repeats).extras()
 
 
 def _older_names(root: etree._Element) -> None:
-    """MEI 5 calls `key.sig` `keysig`; music21 knows the older name."""
+    """MEI 5 calls `key.sig` `keysig`; music21 knows the older name, and no transposition by nothing."""
     for each in root.iter(f"{NS}scoreDef", f"{NS}staffDef"):
+        if each.get("trans.semi") in ("0", "0.0"):
+            for name in ("trans.semi", "trans.diat"):
+                each.attrib.pop(name, None)
         if each.get("keysig") and not each.get("key.sig"):
             each.set("key.sig", each.get("keysig"))
 
@@ -92,9 +106,46 @@ def _write_out(root: etree._Element) -> dict[etree._Element, tuple[int, int]]:
                     second = _second_half(measure, before)
                     signs |= {} if second is None else {second: (2, 2)}
         for each in list(measure.iter(f"{NS}mSpace")):
-            _put(each, etree.Element(f"{NS}mRest"))
+            rest = etree.Element(f"{NS}mRest")
+            rest.set(XML_ID, f"{TODO if measure.get('type') == 'todo' else 'space-'}{next(_COPIES)}")
+            _put(each, rest)
         before.append(measure)
     return signs
+
+
+def _loose_graces(root: etree._Element) -> None:
+    """music21 skips `<graceGrp>` with all that is in it: its notes stand alone instead."""
+    for group in list(root.iter(f"{NS}graceGrp")):
+        for each in list(group.iter(f"{NS}note", f"{NS}chord")):
+            if each.getparent() is not None and each.getparent().tag != f"{NS}chord":
+                each.set("grace", each.get("grace") or group.get("grace") or "acc")
+                group.addprevious(each)
+        parent = group.getparent()
+        if parent is not None:
+            parent.remove(group)
+
+
+def _last_rests(root: etree._Element) -> None:
+    """A tuplet that ends with a rest makes music21 stumble: a note stands in for it (see `SILENT`)."""
+    for tuplet in root.iter(f"{NS}tuplet"):
+        inside = list(tuplet.iter(f"{NS}note", f"{NS}chord", f"{NS}rest", f"{NS}space"))
+        if inside and inside[-1].tag in (f"{NS}rest", f"{NS}space"):
+            last = inside[-1]
+            made = etree.Element(f"{NS}note", pname="c", oct="4", dur=last.get("dur") or "4")
+            made.set(XML_ID, f"{SILENT}{next(_COPIES)}")
+            if last.get("dots"):
+                made.set("dots", last.get("dots"))
+            made.tail = last.tail
+            _put(last, made)
+
+
+def silence(score: stream.Score) -> None:
+    """Make rests again of the notes that stood in for some."""
+    for each in list(score.recurse().notes):
+        if str(each.id).startswith(SILENT) and each.activeSite is not None:
+            rest = note.Rest()
+            rest.duration = each.duration
+            each.activeSite.replace(each, rest)
 
 
 def _put(old: etree._Element, new: etree._Element) -> None:
@@ -167,6 +218,8 @@ class _Reading:
         self.marks: dict[str, list[Mark]] = defaultdict(list)
         self.heads: dict[str, set[str]] = defaultdict(set)
         self.slides: list[tuple[str, str]] = []
+        self.slurs: list[tuple[str, str]] = []
+        self.leads: dict[str, Connector] = {}
         self.lost: dict[int, list[str]] = defaultdict(list)
 
     def extras(self) -> Extras:
@@ -185,10 +238,17 @@ class _Reading:
             for control in element:
                 if isinstance(control.tag, str) and control.tag.startswith(NS):
                     self.control(index, control, control.tag[len(NS) :], unit)
-        for note in self.root.iter(f"{NS}note"):
+        for each in self.root.iter(f"{NS}mRest"):
+            if (each.get(XML_ID) or "").startswith(TODO):
+                self.heads[each.get(XML_ID) or ""].add("to do")
+        for each in self.root.iter(f"{NS}note"):
             for attribute, value, what in HEADS:
-                if note.get(attribute) == value:
-                    self.heads[note.get(XML_ID) or ""].add(what)
+                if each.get(attribute) == value:
+                    self.heads[each.get(XML_ID) or ""].add(what)
+            for name in ("string", "fret"):
+                number = each.get(f"tab.{name}") or ""
+                if number.isdigit() and int(number) < 40:
+                    self.heads[each.get(XML_ID) or ""].add(f"{name} {int(number)}")
         title = next((_text(t) for t in self.root.iter(f"{NS}title") if _text(t)), "")
         composer = next((_text(t) for t in self.root.iter(f"{NS}composer") if _text(t)), "")
         return Extras(
@@ -201,6 +261,8 @@ class _Reading:
             marks=self.marks,
             heads=self.heads,
             slides=self.slides,
+            slurs=self.slurs,
+            leads=self.leads,
             lost=self.lost,
             repeats=self.repeats,
             modes=any(each.get("key.mode") for each in self.root.iter(f"{NS}scoreDef", f"{NS}staffDef")),
@@ -210,6 +272,11 @@ class _Reading:
 
     def control(self, index: int, control: etree._Element, name: str, unit: Fraction) -> None:
         """Take in one element that stands beside the staves."""
+        if name == "slur" and control.get("startid") and control.get("endid"):
+            # music21 loses those that begin or end at a note of a chord.
+            self.slurs.append((control.get("startid", "")[1:], control.get("endid", "")[1:]))
+            control.tag = f"{NS}annot"
+            return
         if name in HEARD:
             return
         text = _text(control)
@@ -219,8 +286,10 @@ class _Reading:
             self.marks[start].append("held")
         elif name == "gliss" and start and end:
             self.slides.append((start, end))
-        elif name == "dir" and control.get("type") == "doubt" and start:
-            self.heads[start].add("doubtful")
+        elif name == "dir" and control.get("type") in ("doubt", "todo") and start:
+            self.heads[start].add("doubtful" if control.get("type") == "doubt" else "to do")
+        elif name == "dir" and control.get("type") in LEADS and start:
+            self.leads[end or start] = LEADS[control.get("type") or ""]
         elif name == "dir" and control.get("type") in TYPED and start:
             self.marks[start].append(TYPED[control.get("type") or ""])
         elif onset is None:

@@ -11,9 +11,11 @@ from scribe.exchange.carried import carried, same_music
 from scribe.exchange.extras import NOTHING, Extras
 from scribe.exchange.guard import Element, open_score
 from scribe.exchange.m21 import Candidate, read_line
-from scribe.exchange.meiextras import prepare
+from scribe.exchange.meiextras import prepare, silence
+from scribe.exchange.merge import merged
 from scribe.exchange.model import Cannot, Line
 from scribe.exchange.taken import Taken
+from scribe.exchange.way import best_way
 from scribe.exchange.xmlextras import extras, partwise, plucks
 from scribe.music.assemble import assemble
 from scribe.source.read import read
@@ -40,7 +42,7 @@ def take(data: bytes, part: str | None = None, voice: int | None = None) -> Take
 
 
 def _with_draft(taken: Taken, text: str) -> Taken:
-    """Add the draft that a file carries, if the file says what the draft does."""
+    """Add the draft that a file carries: as it is if the file says what it does, else with the changed bars in it."""
     from scribe.exchange.out.mei import mei
     from scribe.exchange.out.musicxml import musicxml
 
@@ -53,7 +55,10 @@ def _with_draft(taken: Taken, text: str) -> Taken:
         again = _take(taken.kind, own, None, None)
     except Exception:  # a text that cannot be given out is not where the file came from
         return taken
-    return taken._replace(draft=text) if same_music(taken.line, again.line) else taken
+    if same_music(taken.line, again.line):
+        return taken._replace(draft=text)
+    made = merged(text, again.line, taken.line, best_way(taken.line))
+    return taken if made is None else taken._replace(draft=made[0], changed=made[1])
 
 
 def _take(kind: str, found: Element, part: str | None, voice: int | None) -> Taken:
@@ -65,6 +70,8 @@ def _take(kind: str, found: Element, part: str | None, voice: int | None) -> Tak
     else:
         more = prepare(found)
     score = _score(found, kind)
+    if kind == "mei":
+        silence(score)
     line, chosen, all_of_them = _line(score, part, voice, more)
     return Taken(line, kind, str(chosen), len(all_of_them) - 1)
 

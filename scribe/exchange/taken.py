@@ -10,7 +10,8 @@ from scribe.exchange.model import Line
 class Taken(NamedTuple):
     """A line, where it came from, what else there was. `confidence`: 1 for notation, less for what was guessed.
 
-    `draft`: the text of the draft that the file was made from, where the file still says the same; else empty.
+    `draft`: the text of the draft that the file was made from, where the file carries it; `changed`: how many of its
+    bars say something else by now and are written anew in it.
     """
 
     line: Line
@@ -19,3 +20,4 @@ class Taken(NamedTuple):
     others: int
     confidence: float = 1.0
     draft: str = ""
+    changed: int = 0

@@ -59,9 +59,14 @@ def draft_of(data: bytes, part: str | None = None, voice: int | None = None) -> 
         checked.notes,
         len(checked.wrong),
         len(made.unsaid),
-        ("the draft that it was made from",) if taken.draft else taken.line.remarks,
+        (_origin(taken.changed),) if taken.draft else taken.line.remarks,
         taken.confidence,
     )
+
+
+def _origin(changed: int) -> str:
+    bars = f", with {changed} bar{'s' if changed > 1 else ''} changed since" if changed else ""
+    return f"the draft that it was made from{bars}"
 
 
 class Worker:

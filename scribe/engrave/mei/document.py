@@ -175,11 +175,16 @@ def score_def(force: InForce) -> str:
     """Return the scoreDef of a one-staff part: key, metre, clef, transposition."""
     shape, line = CLEFS[force.instrument.clef]
     instrument = force.instrument
+    moved = (
+        f' trans.diat="{-instrument.diatonic}" trans.semi="{-instrument.chromatic}"'
+        if instrument.chromatic
+        else ""
+    )
     return (
-        f'<scoreDef keysig="{_signature(force.key, instrument)}"'
+        f'<scoreDef keysig="{_signature(force.key, instrument)}" key.mode="{force.key.mode}"'
         f' meter.count="{force.metre.count}" meter.unit="{force.metre.unit}">'
-        f'<staffGrp><staffDef n="1" lines="5" clef.shape="{shape}" clef.line="{line}"'
-        f' trans.diat="{-instrument.diatonic}" trans.semi="{-instrument.chromatic}"/></staffGrp></scoreDef>'
+        f'<staffGrp><staffDef n="1" lines="5" clef.shape="{shape}" clef.line="{line}"{moved}/>'
+        "</staffGrp></scoreDef>"
     )
 
 

@@ -28,6 +28,7 @@ DOUBT = "#b3400e"  # of doubtful and unheard notes; never the only sign of them
 LinkKind = Literal["tie", "slur", "hammer", "pull", "slide up", "slide down"]
 SignKind = Literal["doubt", "fall", "thumb", "popped", "vibrato", "bent", "todo", "grace"]
 
+SOUNDING = SIGN | {2: "ss"}  # MEI has two names for a double sharp: printed `x`, sounding `ss`
 _ARTICULATIONS: dict[Mark, str] = {"accent": "acc", "staccato": "stacc", "tenuto": "ten", "harmonic": "harm"}
 _SIGNS: dict[Mark, SignKind] = {
     "fall": "fall",
@@ -229,7 +230,7 @@ class _Writer:
             if sign:
                 accid = f' accid="{sign}"'
             elif pitch.alter in SIGN and pitch.alter:
-                accid = f' accid.ges="{SIGN[pitch.alter]}"'
+                accid = f' accid.ges="{SOUNDING[pitch.alter]}"'
         look = ""
         if head.kind == "dead":
             look = ' head.shape="x"'
@@ -239,6 +240,8 @@ class _Writer:
             look += ' head.mod="paren"'
         if head.doubtful or head.kind == "unheard":
             look += f' color="{DOUBT}"'
+        if head.string is not None:
+            look += f' tab.string="{head.string}"' + ("" if head.fret is None else f' tab.fret="{head.fret}"')
         space = " " if attributes else ""
         return (
             f'<note xml:id="{id}"{space}{attributes} pname="{pitch.letter.lower()}" oct="{pitch.octave}"'

@@ -8,7 +8,7 @@ from xml.sax.saxutils import escape
 
 from scribe.engrave.mei.bar import BarMei
 from scribe.engrave.mei.document import barlines, change, score_def
-from scribe.engrave.mei.lines import Line, Lines
+from scribe.engrave.mei.lines import Letter, Line, Lines
 from scribe.engrave.mei.transpose import written_chord
 from scribe.engrave.mei.values import DUR
 from scribe.music.events import PlacedWord
@@ -29,10 +29,11 @@ def write_score(
     """Return an MEI document (schema of MEI 5.0, common music notation) of the bars in `runs`, systems broken there."""
     first, last = runs[0][0], runs[-1][1]
     breaks = {start for start, _ in runs}
-    starting: dict[int, list[Line]] = {}
-    for line in lines.lines:
-        if line.start and first <= line.start_bar and line.end_bar < last:
-            starting.setdefault(line.start_bar, []).append(line)
+    starting: dict[int, list[str]] = {}
+    leads: list[Line | Letter] = [*lines.lines, *lines.letters]
+    for line in leads:
+        if first <= line.start_bar and line.end_bar < last:
+            starting.setdefault(line.start_bar, []).append(_lead(line))
     hairpins = _hairpins(bars, first, last)
     body: list[str] = []
     open_ending = False
@@ -59,9 +60,7 @@ def write_score(
     )
 
 
-def _measure(
-    bar: Bar, mei: BarMei, lines: Sequence[Line], hairpins: Sequence[str], after_double: bool
-) -> str:
+def _measure(bar: Bar, mei: BarMei, leads: Sequence[str], hairpins: Sequence[str], after_double: bool) -> str:
     layer = mei.notes.layer
     if mei.face == "rests":
         layer = f'<multiRest num="{bar.rests}"/>' if bar.rests > 1 else "<mRest/>"
@@ -76,15 +75,19 @@ def _measure(
     return (
         f'<measure xml:id="{bar.id}" n="{bar.number}"{kind}{short}{barlines(bar, first=not after_double)}>'
         f'<staff n="1"><layer n="1">{layer}</layer></staff>'
-        f"{''.join(_signs(bar, mei))}{''.join(_leads(lines))}{''.join(hairpins)}</measure>"
+        f"{''.join(_signs(bar, mei))}{''.join(leads)}{''.join(hairpins)}</measure>"
     )
 
 
-def _leads(lines: Sequence[Line]) -> list[str]:
-    return [
-        f'<{"gliss" if line.kind.startswith("slide") else line.kind} startid="#{line.start}" endid="#{line.end}"/>'
-        for line in lines
-    ]
+def _lead(line: Line | Letter) -> str:
+    """What leads from note to note. The letters of a hammer-on and a pull-off, and a slide from nowhere, are words."""
+    if isinstance(line, Letter):
+        kind = "hammer" if line.letter == "H" else "pull"
+        return f'<dir type="{kind}" startid="#{line.start}" endid="#{line.end}" place="above">{line.letter}</dir>'
+    if not line.start:
+        return f'<dir type="{line.kind.replace(" ", "-")}" startid="#{line.end}" place="above">slide</dir>'
+    name = "gliss" if line.kind.startswith("slide") else line.kind
+    return f'<{name} startid="#{line.start}" endid="#{line.end}"/>'
 
 
 def _signs(bar: Bar, mei: BarMei) -> list[str]:
@@ -108,6 +111,7 @@ def _signs(bar: Bar, mei: BarMei) -> list[str]:
     for sign in mei.notes.signs:
         text = {
             "doubt": "?",
+            "todo": "?",
             "thumb": "T",
             "popped": "P",
             "vibrato": "vib.",

@@ -130,7 +130,8 @@ class Thread:
     ) -> None:
         todo = False
         if source is not None and not hidden:
-            todo = (source.style.color or "").upper() == DOUBT
+            said = self.flags.get(str(source.id)) or ()
+            todo = (source.style.color or "").upper() == DOUBT or "to do" in said
             marks, _, lost = marks_of(source)
             row.unsaid += lost + [f"{mark} on a rest" for mark in marks]
         last = row.events[-1] if row.events else None

@@ -21,6 +21,7 @@ ARTICULATIONS: dict[str, Mark] = {
     "Tenuto": "tenuto",
     "Falloff": "fall",
     "StringHarmonic": "harmonic",
+    "Harmonic": "harmonic",
     "FretBend": "bent",
 }
 PLUCKS: dict[str, Mark] = {"T": "thumb", "P": "popped"}
@@ -59,8 +60,8 @@ def heads_of(found: note.GeneralNote, flags: Flags) -> tuple[list[Head], list[st
                 kind,
                 bool(each.noteheadParenthesis) or "ghost" in said,
                 (each.style.color or "").upper() == DOUBT or "doubtful" in said,
-                own[0] or string,
-                own[1] if own[1] is not None else fret,
+                own[0] or string or _number(said, "string"),
+                own[1] if own[1] is not None else _number(said, "fret") if fret is None else fret,
             )
         )
     heads.sort(key=lambda head: (head.pitch.midi, head.pitch.staff))
@@ -68,6 +69,12 @@ def heads_of(found: note.GeneralNote, flags: Flags) -> tuple[list[Head], list[st
     if len(kept) < len(heads):
         lost.append("the same pitch twice in a stack")
     return kept, lost
+
+
+def _number(said: Set[str] | tuple[()], name: str) -> int | None:
+    """The number in a flag such as `string 3`."""
+    found = [each for each in said if each.startswith(f"{name} ")]
+    return int(found[0].split()[1]) if found else None
 
 
 def _places(found: note.GeneralNote, count: int) -> list[tuple[int | None, int | None]]:

@@ -187,7 +187,8 @@ class _Reading:
         lost_graces = [(len(made) - 1, "grace notes behind the last note")] if thread.end() else []
         _own_marks(thread.played, self.extras)
         more = lost_graces + [
-            (thread.played[place].bar, what) for place, what in connect(self.mine, self.score, thread.played)
+            (thread.played[place].bar, what)
+            for place, what in connect(self.mine, self.score, thread.played, self.extras.slurs)
         ]
         wedged, lost = wedges(self.mine, thread.played, made)
         more += lost
@@ -320,6 +321,9 @@ def _own_marks(played: Sequence[Struck], extras: Extras) -> None:
         if start in by_name and end in by_name and by_name[end].heads and by_name[start].heads:
             up = by_name[end].heads[0].pitch.midi >= by_name[start].heads[0].pitch.midi
             by_name[end].connector = "slide up" if up else "slide down"
+    for name, connector in extras.leads.items():
+        if name in by_name and not by_name[name].held:
+            by_name[name].connector = connector
 
 
 def _endings(part: stream.Part) -> dict[int, tuple[tuple[int, ...], bool]]:

@@ -13,14 +13,17 @@ DRAWN_ELSEWHERE = ("RepeatBracket", "Crescendo", "Diminuendo", "MultiMeasureRest
 Places = Mapping[int, int]  # id of a source's note -> its place in the order of playing
 
 
-def connect(part: stream.Part, score: stream.Score, played: Sequence[Struck]) -> list[tuple[int, str]]:
+def connect(
+    part: stream.Part, score: stream.Score, played: Sequence[Struck], named: Sequence[tuple[str, str]] = ()
+) -> list[tuple[int, str]]:
     """Set the connectors of a part's notes; returns what cannot be said, each with a place in `played`.
 
-    Some of music21's readers leave slurs to the part, some to the score.
+    Some of music21's readers leave slurs to the part, some to the score. `named`: slurs by the ids of their notes.
     """
     places = {source: place for place, each in enumerate(played) for source in each.sources}
     lost: list[tuple[int, str]] = []
-    slurs: list[tuple[int, int]] = []
+    names = {name: place for place, each in enumerate(played) for name in each.names}
+    slurs = [(names[start], names[end]) for start, end in named if start in names and end in names]
     signs = list(part.recurse().getElementsByClass(spanner.Spanner))
     signs += [each for each in score.getElementsByClass(spanner.Spanner) if each not in signs]
     for sign in signs:
