@@ -50,6 +50,12 @@ DEFENDED = [
     ("C", "@E7#9 E2 G2 G#2 B2"),
     ("Eb", "Bb2 A2 Ab2 G2 F#2 F2 E2 Eb2"),
     ("A minor", "E2 F2 F#2 G2 G#2 A2 Bb2 B2"),
+    # The harmonic chromatic scale, the same up and down (as in the theory of the keys: flat second to raised fourth).
+    ("C", "C2 Db2 D2 Eb2 E2 F2 F#2 G2 Ab2 A2 Bb2 B2 C3"),
+    ("F", "C2 C#2 D2 Eb2 E2 F2 Gb2 G2 Ab2 A2"),
+    # Passages in another key than the signature's.
+    ("Bb", "Bb1 D2 F2 F#2 C#2 B1 E2 C#2 B1 A#1 F#1 E2 G#2 E2 D#2 C#2 F#2 D#2 C#2 A#1 D#2 D#2 B1"),
+    ("F", "F1 A1 C2 Db2 Cb2 Db2 Gb2 Eb2 Cb2 Ab1 Bb1 Gb1 Db2 Cb2 Eb2 Gb1 Bb1 Db2 C2 F1 A1 F1"),
 ]
 
 
@@ -83,6 +89,13 @@ def test_a_defensible_name_is_left_alone(key: str, text: str) -> None:
 def test_what_the_speller_writes_is_never_doubted(key: str, text: str, source: str) -> None:
     """The checker and the speller agree on every case of the table."""
     assert typed(key, text) == (), source
+
+
+def test_a_wrong_name_in_a_passage_of_another_key_is_doubted() -> None:
+    """In E major under no signature the names of E major are left alone, and others are not."""
+    line = "E2 F#2 G#2 B2 C#3 D#3 C#3 B2 {} F#2 E2 D#2 E2 F#2 G#2 B2 E2"
+    assert typed("C", line.format("G#2")) == ()
+    assert [d.at for d in typed("C", line.format("Ab2"))] == [8]
 
 
 def test_a_settled_name_is_not_in_question() -> None:

@@ -23,7 +23,8 @@ from typing import NamedTuple
 from scribe.music.key import Key
 from scribe.music.pitch import ACCIDENTAL, name_at
 from scribe.music.spelling import Note, check_names
-from scribe.music.spelling.speller import HIGHEST, LOWEST, solve
+from scribe.music.spelling.speller import solve
+from scribe.music.spelling.tables import HIGHEST, LOWEST
 from tests.benchmarks.lines import Line, Printed, load
 from tests.benchmarks.ps13s1 import ps13s1, shifted
 

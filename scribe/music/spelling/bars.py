@@ -23,7 +23,7 @@ from scribe.music.spelling.check import Doubt
 from scribe.music.spelling.costs import scale_distance
 from scribe.music.spelling.memo import checked, solved
 from scribe.music.spelling.note import Note
-from scribe.music.spelling.speller import HIGHEST, LOWEST
+from scribe.music.spelling.tables import HIGHEST, LOWEST
 from scribe.music.spelling.words import chord_at, doubted, wrong_keys
 
 LONG_REST = 4  # bars without a note that end a phrase

@@ -13,12 +13,13 @@ from typing import NamedTuple
 
 from scribe.music.key import MODES, Key
 from scribe.music.pitch import name_at
-from scribe.music.spelling.costs import COSTS, REACH, Costs, scale_distance
+from scribe.music.spelling.costs import COSTS, REACH, Costs, own_terms, scale_distance
 from scribe.music.spelling.note import Note
+from scribe.music.spelling.passage import in_chromatic_scale, passage_keys
 from scribe.music.spelling.reasons import Case, reason
-from scribe.music.spelling.speller import Phrase, own_terms
+from scribe.music.spelling.speller import Phrase, merged
 
-CLEAR = 10.0  # the margin of a doubt (see `python -m tests.benchmarks.spelling`: false alarms, planted names found)
+CLEAR = 9.0  # the margin of a doubt (see `python -m tests.benchmarks.spelling`: false alarms, planted names found)
 CLEAR_CHORD = 4.0  # … where the chord in force has the sound as its own tone
 CLEAR_KEY = 5.0  # … where the better name is of the key's own scale
 AROUND = REACH + 4  # notes on either side of a suspect that are looked at
@@ -46,19 +47,34 @@ def check_names(
     `Note.name` marks names that are not in question (settled by a degree, or by the writer's `=`). A name that key or
     chord has is never doubted: only the surroundings of the others are looked at.
     """
+    struck, index = merged([*zip(notes, typed, strict=True)])
+    times = Counter(index)
     suspects = [
         i
-        for i, (note, place) in enumerate(zip(notes, typed, strict=True))
+        for i, (note, place) in enumerate(struck)
         if note.name is None
         and own_terms(note, place, costs)[0]
         and not _in_chord(note, place)
         and not _wanted(note, place)
     ]
-    found: list[Doubt] = []
-    for start, end, inside in _windows(suspects, len(notes)):
-        for doubt in _doubts(notes[start:end], typed[start:end], [i - start for i in inside], costs, clear):
-            found.append(doubt._replace(at=doubt.at + start))
-    return tuple(found)
+    found: dict[int, Doubt] = {}
+    for start, end, inside in _windows(suspects, len(struck)):
+        stretch = Stretch(
+            tuple(note for note, _ in struck[start:end]),
+            tuple(place for _, place in struck[start:end]),
+            tuple(times[i] for i in range(start, end)),
+        )
+        for doubt in _doubts(stretch, [i - start for i in inside], costs, clear):
+            found[doubt.at + start] = doubt
+    return tuple(found[k]._replace(at=i) for i, k in enumerate(index) if k in found)
+
+
+class Stretch(NamedTuple):
+    """Notes under their typed names, direct repetitions as one: how often each is struck."""
+
+    notes: tuple[Note, ...]
+    typed: tuple[int, ...]
+    times: tuple[int, ...]
 
 
 def _windows(suspects: Sequence[int], count: int) -> Iterator[tuple[int, int, list[int]]]:
@@ -73,32 +89,56 @@ def _windows(suspects: Sequence[int], count: int) -> Iterator[tuple[int, int, li
         yield max(0, run[0] - AROUND), min(count, run[-1] + AROUND + 1), run
 
 
-def _doubts(
-    notes: Sequence[Note], typed: Sequence[int], suspects: Sequence[int], costs: Costs, clear: float
-) -> Iterator[Doubt]:
+def _doubts(stretch: Stretch, suspects: Sequence[int], costs: Costs, clear: float) -> Iterator[Doubt]:
+    notes, typed, _ = stretch
     # What the writer prefers for pitches without a name is no reason to doubt a name.
     phrase = Phrase([n._replace(prefer="") for n in notes], typed, costs, also=typed)
     margins = phrase.margins()
     for i in suspects:
-        places = phrase.names[i]
-        here = margins[i][places.index(typed[i])]
-        better = places[margins[i].index(min(margins[i]))]
-        terms = phrase.terms(i, typed)
-        wanted = CLEAR_CHORD if "chord_tone" in terms else clear
-        if scale_distance(better, notes[i].key) == 0:
-            wanted = min(wanted, CLEAR_KEY)
-        if better == typed[i] or here < wanted:
+        better, gain = _weighed(phrase, stretch, i, margins[i], clear)
+        if better == typed[i] or in_chromatic_scale(notes, typed, i):
             continue
-        group = _repetitions(phrase, typed, i)
-        if len(group) >= DELIBERATE and _foreign(notes[i], better):
-            continue
-        changed = [better if k in group and better in phrase.names[k] else p for k, p in enumerate(typed)]
-        gain = phrase.cost(typed, group) - phrase.cost(changed, group)
-        if gain < wanted:
+        if any(_defended(stretch, i, key, costs, clear) for key in passage_keys(notes, typed, i)):
             continue
         alone = [*typed[:i], better, *typed[i + 1 :]]
-        why = reason(Case(notes, typed, i, better), terms, phrase.terms(i, alone))
-        yield Doubt(i, typed[i], better, min(here, gain), why)
+        why = reason(Case(notes, typed, i, better), phrase.terms(i, typed), phrase.terms(i, alone))
+        yield Doubt(i, typed[i], better, gain, why)
+
+
+def _weighed(
+    phrase: Phrase, stretch: Stretch, i: int, margins: Sequence[float], clear: float
+) -> tuple[int, float]:
+    """Return the name that note `i` ought to have and by how much it is better; the typed one if that will do."""
+    notes, typed, times = phrase.notes, stretch.typed, stretch.times
+    places = phrase.names[i]
+    here = margins[places.index(typed[i])]
+    better = places[margins.index(min(margins))]
+    wanted = CLEAR_CHORD if "chord_tone" in phrase.terms(i, typed) else clear
+    if scale_distance(better, notes[i].key) == 0:
+        wanted = min(wanted, CLEAR_KEY)
+    if better == typed[i] or here < wanted:
+        return typed[i], 0.0
+    group = _repetitions(phrase, typed, i)
+    if sum(times[k] for k in group) >= DELIBERATE and _foreign(notes[i], better):
+        return typed[i], 0.0
+    changed = [better if k in group and better in phrase.names[k] else p for k, p in enumerate(typed)]
+    gain = phrase.cost(typed, group) - phrase.cost(changed, group)
+    return (better, min(here, gain)) if gain >= wanted else (typed[i], 0.0)
+
+
+def _defended(stretch: Stretch, i: int, key: Key, costs: Costs, clear: float) -> bool:
+    """Whether nothing would be said of a name if its passage stood in this key."""
+    around = slice(max(0, i - AROUND), i + AROUND + 1)
+    near = Stretch(
+        tuple(n._replace(key=key, prefer="") for n in stretch.notes[around]),
+        stretch.typed[around],
+        stretch.times[around],
+    )
+    at = i - around.start
+    if in_chromatic_scale(near.notes, near.typed, at):
+        return True
+    phrase = Phrase(near.notes, near.typed, costs, also=near.typed)
+    return _weighed(phrase, near, at, phrase.margins()[at], clear)[0] == near.typed[at]
 
 
 def _wanted(note: Note, place: int) -> bool:

@@ -13,6 +13,7 @@ from typing import NamedTuple
 from scribe.music.chord import Chord
 from scribe.music.key import MODES, Key
 from scribe.music.pitch import name_at
+from scribe.music.spelling.note import Note
 
 Terms = dict[str, float]  # cost by the name of its rule, a field of `Costs`; zero costs are left out
 
@@ -21,19 +22,21 @@ class Costs(NamedTuple):
     """The weight of each rule. Only ratios matter."""
 
     fifth: float = 1  # for every fifth that the name lies outside the key's scale
-    double: float = 5  # a double sharp or double flat outside the scale; twice that for a chord tone
-    unison: float = 5.5  # a semitone step under one letter (C to C sharp) instead of two
+    double: float = 7  # a double sharp or double flat outside the scale; twice that for a chord tone
+    unison: float = 3  # a semitone step under one letter (C to C sharp) instead of two
     rising: float = 9  # … up from a note outside the scale to one inside: a leading tone lies a letter below
-    falling: float = 3.5  # … down likewise
+    falling: float = 2  # … down likewise
+    run: float = 3  # … and the semitone before it came down as well: a falling run takes flats
     around: float = 2  # the same with another note in between
     skip: float = (
-        0.7  # more than a tritone on the line of fifths from a note to the next but one, for every fifth more
+        0.5  # more than a tritone on the line of fifths from a note to the next but one, for every fifth more
     )
     twin: float = 8  # the same sound twice, at once or with one note between, under two names
-    near_flat: float = 2  # a note nearby lies seven or eight fifths above: a flat beside its own natural
+    turn: float = 2.5  # … with one note between, where a semitone run turns: D D sharp E, E flat D
+    near_flat: float = 1.5  # a note nearby lies seven or eight fifths above: a flat beside its own natural
     far_flat: float = 0.7  # … nine or more: the flat sixth beside the leading tone
-    near_sharp: float = 0.4  # a note nearby lies seven to nine fifths below: usual for a leading tone
-    far_sharp: float = 2.5  # … ten or more
+    near_sharp: float = 0.55  # a note nearby lies seven to nine fifths below: usual for a leading tone
+    far_sharp: float = 1.85  # … ten or more
     chord_tone: float = 10  # the chord in force has this sound under another name
     simplified: float = (
         2  # … which is C flat, F flat, E sharp, B sharp or a double accidental: this is the plain one
@@ -48,6 +51,7 @@ COSTS = Costs()
 REACH = 12  # notes before and after that count as nearby
 OVER_CHORD = 0.25  # how much they count where a chord is in force: it says more than they do
 DECAY = 0.9  # how much less each note further away counts
+WHITE = (-8, -7, 11, 12)  # F flat, C flat, E sharp, B sharp
 TRITONE = 6  # the widest interval on the line of fifths within one major scale
 
 
@@ -120,29 +124,63 @@ def chord_terms(place: int, chord: Chord, key: Key, costs: Costs) -> Terms | Non
     return found
 
 
-WHITE = (-8, -7, 11, 12)  # F flat, C flat, E sharp, B sharp
+def own_terms(note: Note, place: int, costs: Costs) -> tuple[Terms, float]:
+    """What a name costs in its key or chord, and how much what lies nearby weighs (1 where no chord is in force).
+
+    A tone of the chord is named by the chord: key and surroundings have no say.
+    """
+    chord = note.chord
+    if chord is None or chord.root is None:
+        return name_terms(place, note.key, note.prefer, costs), 1.0
+    terms = chord_terms(place, chord, note.key, costs)
+    if terms is not None:
+        return terms, 0.0
+    if blue(place, chord):
+        return {}, OVER_CHORD
+    terms = name_terms(place, note.key, note.prefer, costs)
+    if terms and abs(place - fifths_of(*chord.root)) > TRITONE:
+        terms["root"] = costs.root
+    return terms, OVER_CHORD
 
 
-def step_terms(semitones: int, fifths: int, from_scale: bool, to_scale: bool, costs: Costs) -> Terms:
-    """What the names of two notes in a row cost together: `semitones` and `fifths` from the first to the second."""
-    if semitones == 0:
+class Step(NamedTuple):
+    """From a note to the next: so many semitones; `run` if the step before was a semitone the same way."""
+
+    semitones: int
+    run: bool = False
+
+
+class Pass(NamedTuple):
+    """From a note to the next but one: so many semitones; `turn` if a semitone run comes or goes on on either side."""
+
+    semitones: int
+    turn: bool = False
+
+
+def step_terms(step: Step, fifths: int, from_scale: bool, to_scale: bool, costs: Costs) -> Terms:
+    """What the names of two notes in a row cost together: `fifths` from the first to the second."""
+    if step.semitones == 0:
         return {"twin": costs.twin} if fifths else {}
-    if abs(semitones) != 1 or abs(fifths) != 7:
+    if abs(step.semitones) != 1 or abs(fifths) == 5:
         return {}
+    if abs(fifths) != 7:
+        return {"unison": 2 * (costs.unison + costs.rising)}  # F double sharp to G flat: nobody writes that
     terms = {"unison": costs.unison}
     if to_scale and not from_scale:
-        terms |= {"rising": costs.rising} if semitones > 0 else {"falling": costs.falling}
+        terms |= {"rising": costs.rising} if step.semitones > 0 else {"falling": costs.falling}
+        if step.run and step.semitones < 0:
+            terms["run"] = costs.run
     return terms
 
 
-def pass_terms(semitones: int, fifths: int, costs: Costs) -> Terms:
+def pass_terms(between: Pass, fifths: int, costs: Costs) -> Terms:
     """What the names of a note and the next but one cost together."""
     wide = min(abs(fifths) - TRITONE, TRITONE)
     if wide <= 0:
         return {}
-    if semitones == 0:
-        return {"twin": costs.twin}
-    return {"around": costs.around} if abs(semitones) == 1 else {"skip": costs.skip * wide}
+    if between.semitones == 0:
+        return {"turn": costs.turn} if between.turn else {"twin": costs.twin}
+    return {"around": costs.around} if abs(between.semitones) == 1 else {"skip": costs.skip * wide}
 
 
 def nearby_term(fifths: int) -> str:

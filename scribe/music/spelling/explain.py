@@ -8,7 +8,7 @@ from typing import NamedTuple
 from scribe.music.spelling.costs import COSTS, Costs, Terms
 from scribe.music.spelling.note import Note
 from scribe.music.spelling.reasons import Case, reason
-from scribe.music.spelling.speller import Phrase, first_guess
+from scribe.music.spelling.speller import Phrase, first_guess, merged
 
 
 class Candidate(NamedTuple):
@@ -33,6 +33,7 @@ def explain(notes: Sequence[Note], costs: Costs = COSTS) -> tuple[Explanation, .
     """Return for every note of a phrase what `spell` weighed; the first candidate is the name that it chooses."""
     if not notes:
         return ()
+    notes, index = merged(notes)
     around = Phrase(notes, [first_guess(n) for n in notes], costs).best()
     phrase = Phrase(notes, around, costs)
     names = phrase.best()
@@ -48,4 +49,4 @@ def explain(notes: Sequence[Note], costs: Costs = COSTS) -> tuple[Explanation, .
             worse = [*names[:i], rows[1].place, *names[i + 1 :]]
             why = reason(Case(notes, worse, i, names[i]), rows[1].terms, rows[0].terms)
         found.append(Explanation(tuple(rows), why))
-    return tuple(found)
+    return tuple(found[k] for k in index)

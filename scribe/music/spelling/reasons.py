@@ -163,9 +163,11 @@ def _root(case: Case) -> str:
 _WORDS: dict[str, Callable[[Case], str]] = {
     "rising": _leads,
     "falling": _leads,
+    "run": _leads,
     "around": _leads,
     "unison": _leads,
     "twin": _twin,
+    "turn": _twin,
     "skip": _surroundings,
     "near_flat": _surroundings,
     "far_flat": _surroundings,

@@ -8,34 +8,33 @@ is judged by names known beforehand: first those of the key's own window, then t
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Sequence
 from functools import lru_cache
+from itertools import pairwise
+from typing import TypeVar
 
-from scribe.music.chord import Chord
-from scribe.music.key import Key
 from scribe.music.name import with_name
 from scribe.music.pitch import Pitch, name_at
 from scribe.music.spelling.costs import (
     COSTS,
     DECAY,
-    OVER_CHORD,
     REACH,
-    TRITONE,
     Costs,
+    Pass,
+    Step,
     Terms,
-    blue,
-    chord_terms,
     fifths_of,
     in_reach,
-    name_terms,
     nearby_term,
+    own_terms,
     pass_terms,
     step_terms,
 )
 from scribe.music.spelling.note import Note
+from scribe.music.spelling.tables import HIGHEST, LOWEST, tables_of
 
-LOWEST, HIGHEST = -15, 19  # F double flat to B double sharp
 INFINITE = float("inf")
+Item = TypeVar("Item")
 
 
 def spell(notes: Sequence[Note], costs: Costs = COSTS) -> tuple[Pitch, ...]:
@@ -51,10 +50,25 @@ def solve(notes: Sequence[Note], costs: Costs = COSTS) -> tuple[int, ...]:
     """Return the names as places on the line of fifths."""
     if not notes:
         return ()
-    names = tuple(first_guess(n) for n in notes)
+    struck, index = merged(notes)
+    names = tuple(first_guess(n) for n in struck)
     for _ in range(2):
-        names = Phrase(notes, names, costs).best()
-    return names
+        names = Phrase(struck, names, costs).best()
+    return tuple(names[k] for k in index)
+
+
+def merged(items: Sequence[Item]) -> tuple[list[Item], list[int]]:
+    """Return the items without direct repetitions, and for each one given where it is among them.
+
+    A note struck again is one note to a reader: where it comes from and leads to lies beyond its repetitions.
+    """
+    found: list[Item] = []
+    index: list[int] = []
+    for item in items:
+        if not found or found[-1] != item:
+            found.append(item)
+        index.append(len(found) - 1)
+    return found, index
 
 
 def first_guess(note: Note) -> int:
@@ -95,7 +109,8 @@ class Phrase:
                 places if own in places else tuple(sorted((*places, own)))
                 for places, own in zip(self.names, also, strict=True)
             ]
-        self.tables = _tables(costs)
+        self.tables = tables_of(costs)
+        self.steps, self.passes = _moves(notes)
         self.alone = [
             [self.tables.alone(note, place, near) for place in places]
             for note, places, near in zip(notes, self.names, self.nearby, strict=True)
@@ -145,15 +160,13 @@ class Phrase:
     def _forward(self) -> tuple[list[list[list[float]]], list[list[list[int]]]]:
         """For every note from the second on, by the names of the note before and its own: the least cost of all up to
         here, and the name two notes before that gives it."""
-        names, alone, notes = self.names, self.alone, self.notes
+        names, alone = self.names, self.alone
         reached = [[cost] for cost in alone[0]]
         tables: list[list[list[float]]] = []
         back: list[list[list[int]]] = []
-        first = 0
         for i in range(1, len(names)):
-            second = notes[i].midi - notes[i - 1].midi
-            step = self.tables.step[second]
-            over = self.tables.passing[first + second] if i > 1 else None
+            step = self.tables.step[self.steps[i]]
+            over = self.tables.passing[self.passes[i]] if i > 1 else None
             before = names[i - 2] if i > 1 else (0,)
             following: list[list[float]] = []
             chosen: list[list[int]] = []
@@ -173,16 +186,15 @@ class Phrase:
                     picks.append(pick)
                 following.append(row)
                 chosen.append(picks)
-            reached, first = following, second
+            reached = following
             tables.append(following)
             back.append(chosen)
         return tables, back
 
     def _backward(self, i: int, behind: list[list[float]]) -> list[list[float]]:
         """From the least costs behind note `i` (by the names of `i - 1` and `i`) to those behind note `i - 1`."""
-        names, notes = self.names, self.notes
-        first, second = (notes[k].midi - notes[k - 1].midi for k in (i - 1, i))
-        step, over = self.tables.step[second], self.tables.passing[first + second]
+        names = self.names
+        step, over = self.tables.step[self.steps[i]], self.tables.passing[self.passes[i]]
         found: list[list[float]] = []
         for p in names[i - 2]:
             row: list[float] = []
@@ -231,103 +243,15 @@ class Phrase:
 
     def _step_terms(self, k: int, names: Sequence[int]) -> Terms:
         one, two = (in_reach(names[j], self.notes[j].key, self.notes[j].chord) for j in (k - 1, k))
-        semitones = self.notes[k].midi - self.notes[k - 1].midi
-        return step_terms(semitones, names[k] - names[k - 1], one, two, self.costs)
+        return step_terms(self.steps[k], names[k] - names[k - 1], one, two, self.costs)
 
     def _pass_terms(self, k: int, names: Sequence[int]) -> Terms:
-        semitones = self.notes[k].midi - self.notes[k - 2].midi
-        return pass_terms(semitones, names[k] - names[k - 2], self.costs)
+        return pass_terms(self.passes[k], names[k] - names[k - 2], self.costs)
 
 
 def _add(terms: Terms, more: Terms) -> None:
     for rule, cost in more.items():
         terms[rule] = terms.get(rule, 0.0) + cost
-
-
-class _Steps(dict[tuple[int, bool, bool], float]):
-    """Costs of a step of so many semitones by (fifths, from the scale, to the scale), worked out when first asked."""
-
-    def __init__(self, semitones: int, costs: Costs) -> None:
-        self.semitones, self.costs = semitones, costs
-
-    def __missing__(self, at: tuple[int, bool, bool]) -> float:
-        self[at] = cost = sum(step_terms(self.semitones, *at, self.costs).values())
-        return cost
-
-
-class _Passes(dict[int, float]):
-    """Costs of a note and the next but one by their fifths."""
-
-    def __init__(self, semitones: int, costs: Costs) -> None:
-        self.semitones, self.costs = semitones, costs
-
-    def __missing__(self, fifths: int) -> float:
-        self[fifths] = cost = sum(pass_terms(self.semitones, fifths, self.costs).values())
-        return cost
-
-
-class _StepTables(dict[int, _Steps]):
-    def __init__(self, costs: Costs) -> None:
-        self.costs = costs
-
-    def __missing__(self, semitones: int) -> _Steps:
-        self[semitones] = table = _Steps(semitones, self.costs)
-        return table
-
-
-class _PassTables(dict[int, _Passes]):
-    def __init__(self, costs: Costs) -> None:
-        self.costs = costs
-
-    def __missing__(self, semitones: int) -> _Passes:
-        self[semitones] = table = _Passes(semitones, self.costs)
-        return table
-
-
-class _Tables:
-    """All that was worked out under one set of weights."""
-
-    def __init__(self, costs: Costs) -> None:
-        self.costs = costs
-        self.step = _StepTables(costs)
-        self.passing = _PassTables(costs)
-        reach = range(LOWEST - HIGHEST, HIGHEST - LOWEST + 1)
-        self.near = {d: float(getattr(costs, rule)) if (rule := nearby_term(d)) else 0.0 for d in reach}
-        self._alone: dict[tuple[int, Key, Chord | None, str], tuple[float, float]] = {}
-
-    def alone(self, note: Note, place: int, near: Mapping[int, float]) -> float:
-        """What a name costs by itself: key or chord, and, unless it is a chord tone, what lies nearby."""
-        at = place, note.key, note.chord, note.prefer
-        known = self._alone.get(at)
-        if known is None:
-            terms, weighs = own_terms(note, place, self.costs)
-            known = self._alone[at] = sum(terms.values()), weighs
-        total, weighs = known
-        if weighs:
-            total += weighs * sum(weight * self.near[place - other] for other, weight in near.items())
-        return total
-
-
-_tables = lru_cache(maxsize=8)(_Tables)
-
-
-def own_terms(note: Note, place: int, costs: Costs) -> tuple[Terms, float]:
-    """What a name costs in its key or chord, and how much what lies nearby weighs (1 where no chord is in force).
-
-    A tone of the chord is named by the chord: key and surroundings have no say.
-    """
-    chord = note.chord
-    if chord is None or chord.root is None:
-        return name_terms(place, note.key, note.prefer, costs), 1.0
-    terms = chord_terms(place, chord, note.key, costs)
-    if terms is not None:
-        return terms, 0.0
-    if blue(place, chord):
-        return {}, OVER_CHORD
-    terms = name_terms(place, note.key, note.prefer, costs)
-    if terms and abs(place - fifths_of(*chord.root)) > TRITONE:
-        terms["root"] = costs.root
-    return terms, OVER_CHORD
 
 
 @lru_cache(maxsize=4096)
@@ -351,6 +275,20 @@ def candidates(note: Note) -> tuple[int, ...]:
         if extra:
             found = tuple(sorted((*found, *extra)))
     return found
+
+
+def _moves(notes: Sequence[Note]) -> tuple[list[Step], list[Pass]]:
+    """How every note is reached from the one before and from the one before that (for the first ones: not at all)."""
+    by = [0, *(two.midi - one.midi for one, two in pairwise(notes)), 0]
+    steps = [Step(by[i], i > 1 and abs(by[i]) == 1 and by[i - 1] == by[i]) for i in range(len(notes))]
+    passes = [Pass(0)]
+    for i in range(1, len(notes)):
+        semitones = by[i - 1] + by[i]
+        turn = (
+            semitones == 0 and abs(by[i]) == 1 and (by[i + 1] == by[i] or (i > 2 and by[i - 2] == by[i - 1]))
+        )
+        passes.append(Pass(semitones, turn))
+    return steps, passes
 
 
 def _nearby(notes: Sequence[Note], names: Sequence[int]) -> list[dict[int, float]]:
