@@ -47,7 +47,7 @@ class BeatReader:
 
 class _Word:
     __slots__ = (
-        "connector", "end", "flat_end", "ghosted", "grace", "graces", "last_degree", "marks", "opened", "plus",
+        "connector", "end", "flat", "flat_end", "ghosted", "grace", "graces", "last_degree", "marks", "opened", "plus",
         "prefix", "prefix_at", "reader", "slots", "start", "string", "tones", "way", "word_start",
     )  # fmt: skip
 
@@ -69,7 +69,7 @@ class _Word:
         self.opened = -1  # where the open parenthesis stands
         self.ghosted = False  # a note came since
         self.last_degree = ("", -1)  # a degree typed as a digit alone, and its end, for the slip `3b`
-        self.flat_end = -1  # end of a capital and its `b`, for the hint about `Bbb`
+        self.flat, self.flat_end = "", -1  # a capital with `b` and where it ends, for the hint about `Bbb`
 
     # --- what stands beside notes
 
@@ -234,11 +234,17 @@ class _Word:
                     start - 2,
                     start + 1,
                     "a flat note and then the note `b`",
-                    Mend("for a double flat type `w`", "w", start - 1, start + 1),
+                    Mend(
+                        f"for the one note {self.flat} double flat write `{self.flat}w`",
+                        f"{self.flat}w",
+                        start - 2,
+                        start + 1,
+                    ),
                 )
             )
-        flat = isinstance(name, Letter) and name.accidental == "b" and typed[-1] == "b"
-        self.flat_end = end if flat else -1
+        self.flat_end = -1
+        if isinstance(name, Letter) and name.accidental == "b" and typed[-1] == "b":
+            self.flat, self.flat_end = name.letter, end
 
     def mixture(self, kind: str, typed: str, start: int, end: int) -> Fault:
         if kind == "LETTER" and self.way == "DEGREE" and typed == "b":

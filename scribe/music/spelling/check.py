@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 from scribe.music.key import MODES, Key
 from scribe.music.pitch import name_at
-from scribe.music.spelling.costs import COSTS, REACH, Costs, own_terms, scale_distance
+from scribe.music.spelling.costs import COSTS, REACH, TRITONE, Costs, fifths_of, own_terms, scale_distance
 from scribe.music.spelling.note import Note
 from scribe.music.spelling.passage import in_chromatic_scale, passage_keys
 from scribe.music.spelling.reasons import Case, reason
@@ -55,7 +55,7 @@ def check_names(
         if note.name is None
         and own_terms(note, place, costs)[0]
         and not _in_chord(note, place)
-        and not _wanted(note, place)
+        and not _altered_tone(note, place)
     ]
     found: dict[int, Doubt] = {}
     for start, end, inside in _windows(suspects, len(struck)):
@@ -118,6 +118,8 @@ def _weighed(
         wanted = min(wanted, CLEAR_KEY)
     if better == typed[i] or here < wanted:
         return typed[i], 0.0
+    if _foreign(notes[i], better) and (_wanted(stretch.notes[i], typed[i]) or _blue(phrase, typed, i)):
+        return typed[i], 0.0
     group = _repetitions(phrase, typed, i)
     if sum(times[k] for k in group) >= DELIBERATE and _foreign(notes[i], better):
         return typed[i], 0.0
@@ -145,6 +147,27 @@ def _wanted(note: Note, place: int) -> bool:
     """A sharp under `enharmonic sharps`, a flat under `enharmonic flats`: the writer asked for it."""
     alter = name_at(place)[1]
     return (note.prefer == "sharps" and alter > 0) or (note.prefer == "flats" and alter < 0)
+
+
+def _blue(phrase: Phrase, typed: Sequence[int], i: int) -> bool:
+    """The raised fourth of a falling blues line, for which the flat fifth would be better: both are in use."""
+    return i in phrase.blues and typed[i] - phrase.notes[i].key.tonic_fifths == TRITONE
+
+
+def _altered_tone(note: Note, place: int) -> bool:
+    """Whether an altered tone of a dominant or augmented chord bears its other name.
+
+    Sharp fifth and flat thirteenth, flat fifth and sharp eleventh, sharp ninth and minor third stand for each other
+    (common practice, no source).
+    """
+    if note.chord is None:
+        return False
+    labels = {tone.label: fifths_of(*tone.name) for tone in note.chord.tones}
+    if "3" not in labels or "7" in labels:
+        return False
+    return any(
+        abs(place - labels[label]) == 12 for label in ("#5", "b13", "b5", "#11", "#9") if label in labels
+    )
 
 
 def _repetitions(phrase: Phrase, typed: Sequence[int], i: int) -> set[int]:
@@ -179,11 +202,12 @@ class WrongKey(NamedTuple):
 
 
 def check_key(notes: Sequence[Note], typed: Sequence[int]) -> WrongKey | None:
-    """Return the neighbour key that the notes clearly fit better than the one in force, if there is one.
+    """Return the key that the notes clearly fit better than the one in force, if there is one.
 
-    All notes must stand in one key. A neighbour has one or two signs more or less. It must have all its own the names
-    of the letters in which the two differ: each at least four times, and at most once in seven as the key in force has
-    it. Chord tones do not count: a blues or a chain of dominants leaves its key all the time.
+    All notes must stand in one key. The better one must have as its own all the letters in which the two differ: the
+    first that its signature alters at least four times, the others twice, and at most once in seven as the key in
+    force has it. Of several it is the one with the fewest notes outside, then the nearest. Chord tones do not count: a
+    blues or a chain of dominants leaves its key all the time.
     """
     own = Counter(place for note, place in zip(notes, typed, strict=True) if not _in_chord(note, place))
     return check_places(notes[0].key, own) if own else None
@@ -192,7 +216,7 @@ def check_key(notes: Sequence[Note], typed: Sequence[int]) -> WrongKey | None:
 def check_places(key: Key, own: Mapping[int, int]) -> WrongKey | None:
     """The same for notes known only by how often each place on the line of fifths is struck (no chord tones)."""
     best: WrongKey | None = None
-    for by in (1, -1, 2, -2):
+    for by in (by for more in range(1, 8) for by in (more, -more)):
         signature = key.fifths + by
         if abs(signature) > 7 or not _altered(own, key.fifths, by):
             continue
@@ -210,11 +234,11 @@ def check_places(key: Key, own: Mapping[int, int]) -> WrongKey | None:
 
 
 def _altered(places: Mapping[int, int], signature: int, by: int) -> bool:
-    """Whether the letters that `by` more sharps (or flats) alter are altered nearly always."""
+    """Whether the letters that `by` more sharps (or flats) alter are altered nearly always, the first of them often."""
     letters = [signature - 1 + k for k in range(by)] if by > 0 else [signature + 5 - k for k in range(-by)]
-    for place in letters:
+    for i, place in enumerate(letters):
         kept, changed = places.get(place, 0), places.get(place + (7 if by > 0 else -7), 0)
-        if changed < 4 or changed < 6 * kept:
+        if changed < (2 if i else 4) or changed < 6 * kept:
             return False
     return True
 

@@ -44,6 +44,9 @@ class Costs(NamedTuple):
     root: float = (
         2  # over a chord, outside the scale, more than a tritone from the root on the line of fifths
     )
+    white: float = (
+        2  # over a chord, outside the scale: C flat, F flat, E sharp or B sharp, which have a plain name
+    )
     preference: float = 40  # a sharp name under `enharmonic flats`, a flat one under `enharmonic sharps`
 
 
@@ -124,12 +127,20 @@ def chord_terms(place: int, chord: Chord, key: Key, costs: Costs) -> Terms | Non
     return found
 
 
-def own_terms(note: Note, place: int, costs: Costs) -> tuple[Terms, float]:
+def sounds_in(midi: int, chord: Chord | None) -> bool:
+    """Whether a chord has a sound as one of its tones."""
+    return chord is not None and any((fifths_of(*t.name) - 7 * midi) % 12 == 0 for t in chord.tones)
+
+
+def own_terms(note: Note, place: int, costs: Costs, blues: bool = False) -> tuple[Terms, float]:
     """What a name costs in its key or chord, and how much what lies nearby weighs (1 where no chord is in force).
 
-    A tone of the chord is named by the chord: key and surroundings have no say.
+    A tone of the chord is named by the chord: key and surroundings have no say. `blues`: the note falls to the fourth
+    and on to the flat third of the key, so the flat fifth costs nothing.
     """
     chord = note.chord
+    if blues and place - note.key.tonic_fifths == -6 and not sounds_in(note.midi, chord):
+        return {}, OVER_CHORD
     if chord is None or chord.root is None:
         return name_terms(place, note.key, note.prefer, costs), 1.0
     terms = chord_terms(place, chord, note.key, costs)
@@ -140,6 +151,8 @@ def own_terms(note: Note, place: int, costs: Costs) -> tuple[Terms, float]:
     terms = name_terms(place, note.key, note.prefer, costs)
     if terms and abs(place - fifths_of(*chord.root)) > TRITONE:
         terms["root"] = costs.root
+    if terms and place in WHITE:
+        terms["white"] = costs.white
     return terms, OVER_CHORD
 
 

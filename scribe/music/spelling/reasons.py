@@ -87,7 +87,9 @@ def _chord_part(note: Note, place: int) -> str:
         return ""
     for tone in note.chord.tones:
         if fifths_of(*tone.name) == place:
-            return CHORD_PART[int(tone.label.lstrip("#b"))]
+            number = int(tone.label.lstrip("#b"))
+            altered = {"b": "flat ", "#": "sharp "}.get(tone.label[0], "") if number > 7 else ""
+            return altered + CHORD_PART[number]
     return ""
 
 
@@ -150,6 +152,10 @@ def _double(case: Case) -> str:
     return f"takes two accidentals: {case.name} will do"
 
 
+def _white(case: Case) -> str:
+    return f"has a plain name: {case.name}"
+
+
 def _root(case: Case) -> str:
     chord = case.note.chord
     if chord is None or chord.root is None:
@@ -176,5 +182,6 @@ _WORDS: dict[str, Callable[[Case], str]] = {
     "fifth": _key_distance,
     "double": _double,
     "root": _root,
+    "white": _white,
     "preference": _key_distance,
 }

@@ -19,6 +19,8 @@ from scribe.music.spelling.costs import (
     COSTS,
     DECAY,
     REACH,
+    TRITONE,
+    WHITE,
     Costs,
     Pass,
     Step,
@@ -111,14 +113,12 @@ class Phrase:
             ]
         self.tables = tables_of(costs)
         self.steps, self.passes = _moves(notes)
+        self.blues = _blues(notes)
         self.alone = [
-            [self.tables.alone(note, place, near) for place in places]
-            for note, places, near in zip(notes, self.names, self.nearby, strict=True)
+            [self.tables.alone(note, place, near, i in self.blues) for place in places]
+            for i, (note, places, near) in enumerate(zip(notes, self.names, self.nearby, strict=True))
         ]
-        self.inside = [
-            [in_reach(place, note.key, note.chord) for place in places]
-            for note, places in zip(notes, self.names, strict=True)
-        ]
+        self.inside = [[self._inside(i, place) for place in places] for i, places in enumerate(self.names)]
 
     def best(self) -> tuple[int, ...]:
         """Return the cheapest assignment of names; of equal ones the flatter."""
@@ -232,7 +232,7 @@ class Phrase:
         return total
 
     def _alone_terms(self, i: int, place: int) -> Terms:
-        found, weighs = own_terms(self.notes[i], place, self.costs)
+        found, weighs = own_terms(self.notes[i], place, self.costs, i in self.blues)
         found = dict(found)
         if weighs:
             for other, weight in self.nearby[i].items():
@@ -241,8 +241,12 @@ class Phrase:
                     found[rule] = found.get(rule, 0.0) + weighs * weight * float(getattr(self.costs, rule))
         return found
 
+    def _inside(self, i: int, place: int) -> bool:
+        note = self.notes[i]
+        return i not in self.blues and in_reach(place, note.key, note.chord)
+
     def _step_terms(self, k: int, names: Sequence[int]) -> Terms:
-        one, two = (in_reach(names[j], self.notes[j].key, self.notes[j].chord) for j in (k - 1, k))
+        one, two = (self._inside(j, names[j]) for j in (k - 1, k))
         return step_terms(self.steps[k], names[k] - names[k - 1], one, two, self.costs)
 
     def _pass_terms(self, k: int, names: Sequence[int]) -> Terms:
@@ -289,6 +293,21 @@ def _moves(notes: Sequence[Note]) -> tuple[list[Step], list[Pass]]:
         )
         passes.append(Pass(semitones, turn))
     return steps, passes
+
+
+def _blues(notes: Sequence[Note]) -> set[int]:
+    """The notes that fall from the flat fifth to the fourth and on to the flat third of their key: a blues line.
+
+    Not those whose flat fifth would be C flat or F flat: they have a plain name.
+    """
+    return {
+        i
+        for i, (one, two, three) in enumerate(zip(notes, notes[1:], notes[2:], strict=False))
+        if one.midi - two.midi == 1
+        and two.midi - three.midi == 2
+        and (one.midi - 7 * one.key.tonic_fifths) % 12 == 6
+        and one.key.tonic_fifths - TRITONE not in WHITE
+    }
 
 
 def _nearby(notes: Sequence[Note], names: Sequence[int]) -> list[dict[int, float]]:

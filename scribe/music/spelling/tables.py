@@ -62,14 +62,14 @@ class Tables:
         self.passing = _PassTables(costs)
         reach = range(LOWEST - HIGHEST, HIGHEST - LOWEST + 1)
         self.near = {d: float(getattr(costs, rule)) if (rule := nearby_term(d)) else 0.0 for d in reach}
-        self._alone: dict[tuple[int, Key, Chord | None, str], tuple[float, float]] = {}
+        self._alone: dict[tuple[int, Key, Chord | None, str, bool], tuple[float, float]] = {}
 
-    def alone(self, note: Note, place: int, near: Mapping[int, float]) -> float:
+    def alone(self, note: Note, place: int, near: Mapping[int, float], blues: bool) -> float:
         """What a name costs by itself: key or chord, and, unless it is a chord tone, what lies nearby."""
-        at = place, note.key, note.chord, note.prefer
+        at = place, note.key, note.chord, note.prefer, blues
         known = self._alone.get(at)
         if known is None:
-            terms, weighs = own_terms(note, place, self.costs)
+            terms, weighs = own_terms(note, place, self.costs, blues)
             known = self._alone[at] = sum(terms.values()), weighs
         total, weighs = known
         if weighs:
