@@ -193,3 +193,26 @@ def test_the_lowest_single_line_without_drums() -> None:
     assert [midis for _, midis in onsets(take_midi(data, "2").line)] == [(60,)]
     with pytest.raises(Cannot, match="no part `3`"):
         take_midi(data, "3")
+
+
+SEVEN = "time 7/8 2+2+3\n" + "| gg b- d-b | gg bd d-b |\n| aa c- e-c | gg b- d-g |\n" * 4
+TWELVE = (
+    "time 12/8\nhome E:0\n"
+    + "| g-- bgd ^g-d b-- | g-- bgd ^g-- d-b |\n| c-- ecg ^c-g e-- | g-- bgd ^g-- d-- |\n" * 3
+)
+
+
+@pytest.mark.parametrize(
+    ("text", "bpm", "metre"),
+    [(WALK, 240.0, "4/4"), (SEVEN, 150.0, "7/8"), (TWELVE, 105.0, "12/8")],
+    ids=["fast walk", "seven", "twelve"],
+)
+def test_metre_and_tempo_without_a_word_about_them(text: str, bpm: float, metre: str) -> None:
+    """A walking line at twice the usual tempo, seven eighths, twelve eighths: tempo and bars are found."""
+    line = take_midi(played(piece_of(text), bpm, 0.008, 0.01, 1.3, seed=4)).line
+    found = line.bars[0].tempo
+    assert found is not None
+    quarters = float(found.bpm or 0) * (1.5 if found.value == "Q." else 1)
+    assert abs(quarters / bpm - 1) < 0.03
+    assert {f"{bar.metre.count}/{bar.metre.unit}" for bar in line.bars} == {metre}
+    assert not line.bars[0].pickup

@@ -6,12 +6,11 @@ from collections.abc import Sequence
 from fractions import Fraction
 from typing import NamedTuple
 
+from scribe.exchange.midi.metre import find_metre
 from scribe.exchange.midi.quantise import Taken
 from scribe.music.metre import Metre
 
-LONG = Fraction(2)  # quarters beyond which a longer note says no more about the beat
-COUNTS = (4, 3)  # beats a bar that are tried, the usual one first
-BETTER = {4: 1.12, 3: 1.3}  # how much more than the usual choice another one must explain
+SURE = 99.0  # bits that speak for what the file says itself
 
 
 class Span(NamedTuple):
@@ -24,21 +23,18 @@ class Span(NamedTuple):
 
 
 def lay_out(
-    notes: Sequence[Taken], metres: Sequence[tuple[Fraction, int, int]], *, threes: bool = False
-) -> tuple[list[Span], str]:
-    """Return the bars from the first that sounds to the last, and a remark on what was found.
+    notes: Sequence[Taken], metres: Sequence[tuple[Fraction, int, int]], *, simple: bool = False
+) -> tuple[list[Span], str, float]:
+    """Return the bars from the first that sounds to the last, a remark on what was found, the bits for it.
 
-    `metres`: (time, count, unit) as the file has them; empty if it says nothing about bars. `threes`: beats of three
-    eighths.
+    `metres`: (time, count, unit) as the file has them; empty if it says nothing about bars. `simple`: beats divide in
+    two.
     """
     end = max(note.end for note in notes)
     if metres:
-        return _trimmed(_given(metres, end), notes), ""
-    beat = Fraction(3, 2) if threes else Fraction(1)
-    count, phase = _found(notes, beat)
-    metre = Metre(3 * count, 8) if threes else Metre(count, 4)
+        return _trimmed(_given(metres, end), notes), "", SURE
+    metre, start, _, margin = find_metre(notes, simple=simple)
     first = notes[0].onset
-    start = phase * beat
     while start > first:
         start -= metre.length
     while start + metre.length <= first:
@@ -47,7 +43,7 @@ def lay_out(
     while start < end:
         spans.append(Span(start, metre.length, metre))
         start += metre.length
-    return _trimmed(spans, notes), f"{metre} found"
+    return _trimmed(spans, notes), f"{metre} found", margin
 
 
 def _given(metres: Sequence[tuple[Fraction, int, int]], end: Fraction) -> list[Span]:
@@ -85,24 +81,3 @@ def _trimmed(spans: list[Span], notes: Sequence[Taken]) -> list[Span]:
         if 0 < at < bar.length:
             spans[0] = Span(bar.start + at, bar.length - at, bar.metre, pickup=True)
     return spans
-
-
-def _found(notes: Sequence[Taken], length: Fraction) -> tuple[int, int]:
-    """Return beats a bar and the first downbeat, `length` quarters a beat: long notes begin on strong beats."""
-    weights: dict[int, float] = {}
-    for note in notes:
-        beat = note.onset / length
-        if beat.denominator == 1:
-            weights[int(beat)] = weights.get(int(beat), 0.0) + float(min(note.end - note.onset, LONG))
-    total = sum(weights.values())
-    first = -(-notes[0].onset // length)
-    usual = (COUNTS[0], int(first) % COUNTS[0])
-    if not total:
-        return usual
-    worth = {
-        (count, phase): count * sum(w for beat, w in weights.items() if beat % count == phase) / total
-        for count in COUNTS
-        for phase in range(count)
-    }
-    best = max(worth, key=lambda choice: (worth[choice] / BETTER[choice[0]], choice == usual))
-    return best if worth[best] > worth[usual] * BETTER[best[0]] else usual

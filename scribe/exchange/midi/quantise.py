@@ -46,16 +46,20 @@ class Quantised(NamedTuple):
     error: float
     close: float
     margin: float
+    beats: tuple[float, ...]
 
 
-def quantise(voice: Voice, contents: Contents) -> Quantised:
-    """Put the notes of a voice on the grid that explains them best."""
+def quantise(voice: Voice, contents: Contents, beats: Sequence[float] = ()) -> Quantised:
+    """Put the notes of a voice on the grid that explains them best; `beats`: on these, in seconds."""
     notes = voice.notes
     onsets = [contents.seconds(note.onset) for note in notes]
     last = int(max(note.end for note in notes)) + 2
     own = [contents.seconds(Fraction(beat)) for beat in range(last + 1)]
-    exact = _is_exact([note.onset for note in notes])
-    grid, other = find_grid(onsets, own) if not exact else (settle(onsets, own, 0.0, compound=False), None)
+    exact = not beats and _is_exact([note.onset for note in notes])
+    if beats or exact:
+        grid, other = settle(onsets, beats or own, 0.0, compound=False), None
+    else:
+        grid, other = find_grid(onsets, own)
     is_own = grid.beats[: len(own)] == tuple(own)
     if exact:
         starts = [_nearest(note.onset, FINE) for note in notes]
@@ -80,6 +84,7 @@ def quantise(voice: Voice, contents: Contents) -> Quantised:
         (sum(e * e for e in errors) / len(errors)) ** 0.5,
         sum(e <= CLOSE for e in errors) / len(errors),
         1.0 if other is None else margin,
+        grid.beats,
     )
 
 
