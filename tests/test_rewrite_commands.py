@@ -72,7 +72,9 @@ def test_transpose_moves_the_draft(tmp_path: Path) -> None:
     assert (tmp_path / "c.scribe").read_text(encoding="utf-8") == "key Ab minor\n| @Abm7 a c e g |\n"
     done = scribe("transpose", "b.scribe", "down", "P4", cwd=tmp_path)
     assert (done.returncode, done.stderr) == (0, "b.scribe: down P4, now in D minor\n")
-    assert path.read_text(encoding="utf-8") == "key D minor\n| @Dm7 vd f a c |\n"
+    assert path.read_text(encoding="utf-8") == (
+        "key D minor\nhome E1 ; added by transpose\n| @Dm7 d f a c |\n"
+    )
 
 
 @pytest.mark.parametrize("where", ["sideways", "up", "up P3", "to H", "to", "P99"])

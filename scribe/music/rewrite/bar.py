@@ -10,11 +10,12 @@ from scribe.diagnostics import Span
 from scribe.music.events import Event, Head
 from scribe.music.inforce import InForce
 from scribe.music.key import degree_of
+from scribe.music.name import with_name
 from scribe.music.pitch import FIFTHS, LETTERS, Pitch
 from scribe.music.place import PlacedSlot, place
 from scribe.music.resolve import TYPED_ALTER, Contour
 from scribe.music.rewrite.edit import Edit
-from scribe.music.rewrite.typed import Pieces, degree_text, fret_text, letter_text, pieces
+from scribe.music.rewrite.typed import OPEN_PIN, Pieces, degree_text, fret_text, letter_text, pieces
 from scribe.source.bar import parse_bar
 from scribe.source.plain import plain_bar
 from scribe.source.tree import Degree, Fret, Letter, Strike, Tone
@@ -24,10 +25,16 @@ Name = tuple[str, int] | None  # letter and alteration of a chord's root; None u
 
 
 class Typed(NamedTuple):
-    """A typed note and what it became: its sounding pitch, and the form that the writer gave it."""
+    """A typed note and what it became: its sounding pitch, and the form that the writer gave it.
+
+    `small`: a small letter, or a capital that stands only where a small one would be read otherwise. `sign`: a letter
+    with an accidental that says no more than another form without one would: `fn`, `f#`, `Fn`.
+    """
 
     tone: Tone
     head: Head
+    small: bool = False
+    sign: bool = False
 
     @property
     def form(self) -> Form:
@@ -39,7 +46,7 @@ class Typed(NamedTuple):
 class Wanted(NamedTuple):
     """What a note is to be: a spelled sounding pitch, in a form; on a string (1 = highest) at a fret as `fret`.
 
-    `small`: typed with a small letter where that can be.
+    `small`: typed with a small letter where that can be; `sign`: with an accidental, needed or not, where that can be.
     """
 
     pitch: Pitch
@@ -47,6 +54,7 @@ class Wanted(NamedTuple):
     small: bool = True
     string: int = 0
     fret: int = 0
+    sign: bool = False
 
 
 class CannotWrite(Exception):
@@ -61,9 +69,8 @@ class CannotWrite(Exception):
 
 def as_typed(typed: Typed) -> Wanted:
     """The note as it is."""
-    name = typed.tone.name
-    small = isinstance(name, Letter) and not name.exact
-    return Wanted(typed.head.pitch, typed.form, small, typed.head.string or 0, typed.head.fret or 0)
+    head = typed.head
+    return Wanted(head.pitch, typed.form, typed.small, head.string or 0, head.fret or 0)
 
 
 def rewrite_bar(
@@ -77,8 +84,9 @@ def rewrite_bar(
     """Return the edits that make a bar's notes what is wanted; places count in its plain text (`plain_bar`).
 
     `text`: the bar as typed, free of errors; `events`: what it was compiled to under `before`. `after`: what will be
-    in force; `chords`: the roots that will be in force from which onset on, for degrees of the chord. Notes that need
-    no other text are left alone. Raises `CannotWrite`.
+    in force; `chords`: the roots that will be in force from which onset on, for degrees of the chord. What is typed
+    and still says what is wanted stays: octave marks, needed or not, degrees, the way in which a string is named.
+    Raises `CannotWrite`.
     """
     plain, _ = plain_bar(text)
     walk = _Rewriter(plain, events, before, after, chords, wanted)
@@ -87,12 +95,13 @@ def rewrite_bar(
 
 
 class _Written(NamedTuple):
-    """A note as it is to be typed."""
+    """A note as it is to be typed; `capital`: how its name would be typed as a capital, empty if it is no letter."""
 
     parts: Pieces
     name: str
     marks: int | None  # None: as they stand
     bare: bool
+    capital: str = ""
 
     @property
     def text(self) -> str:
@@ -105,10 +114,22 @@ class _Written(NamedTuple):
 
 
 def _edits(text: str, written: Sequence[_Written]) -> list[Edit]:
-    """Return what changes, from the last note to the first: each must know how the text behind it begins."""
+    """Return what changes. Neighbours must not be read as one: `C` and `b` as C flat, the pin `:A` and `b` as `:Ab`."""
+    done: list[_Written] = []
+    for note in written:
+        start = note.parts.span.start
+        before = done[-1].text if done and done[-1].parts.span.end == start else text[:start]
+        if note.text.startswith("b") and OPEN_PIN.search(before):
+            if not note.capital:
+                message = (
+                    f"`{note.text}` cannot be typed right behind the string: a blank or `-` must part them"
+                )
+                raise CannotWrite("no-such-string", note.parts.span, message)
+            note = note._replace(name=note.capital)
+        done.append(note)
     edits: list[Edit] = []
     following, start = "", len(text)
-    for note in reversed(written):
+    for note in reversed(done):
         span = note.parts.span
         behind = following if span.end == start else text[span.end : span.end + 1]
         if behind == "b" and note.open_capital:
@@ -118,14 +139,6 @@ def _edits(text: str, written: Sequence[_Written]) -> list[Edit]:
         following, start = note.text[:1], span.start
     edits.reverse()
     return edits
-
-
-class _Contours(NamedTuple):
-    """Where the next octave is measured from: as the bar will stand, and as it stands; `home`: no note came before."""
-
-    new: Contour
-    old: Contour
-    home: bool = False
 
 
 class _Rewriter:
@@ -140,6 +153,7 @@ class _Rewriter:
         chords: Sequence[tuple[Fraction, Name]],
         wanted: Callable[[Typed], Wanted],
     ) -> None:
+        self.before = before
         self.text = text
         self.after = after
         self.chords = list(chords)
@@ -147,14 +161,14 @@ class _Rewriter:
         self.heads = {
             h.span: h for e in events if not e.held for h in (*e.heads, *(g.head for g in e.graces))
         }
-        self.contours = _Contours(Contour(after.home), Contour(before.home), home=True)
+        self.contour = Contour(after.home)
         self.root = after.chord.root if after.chord else None
         self.string = 0  # on which a fret of this word lies that does not name one
         self.end = 0  # of the note before
         self.written: list[_Written] = []
 
     def run(self, slots: Sequence[PlacedSlot]) -> None:
-        started: dict[int, _Contours] = {}
+        started: dict[int, Contour] = {}
         for index, placed in enumerate(slots):
             while self.chords and self.chords[0][0] <= placed.onset:
                 self.root = self.chords.pop(0)[1]
@@ -162,23 +176,23 @@ class _Rewriter:
                 continue
             if placed.again is not None:
                 if placed.again in started:
-                    started[index] = self.contours = started[placed.again]
+                    started[index] = self.contour = started[placed.again]
                 continue
             self._strike(placed.slot)
             if placed.slot.tones[0].name not in ("dead", "unheard"):
-                started[index] = self.contours
+                started[index] = self.contour
 
     def _strike(self, slot: Strike) -> None:
-        before = self.contours
+        before = self.contour
         for grace in slot.graces:
             self._note(grace.tone, before, stacked=False)
         above = before
         for number, tone in enumerate(slot.tones):
             above = self._note(tone, above, stacked=number > 0)
             if number == 0 and tone.name not in ("dead", "unheard"):
-                self.contours = above
+                self.contour = above
 
-    def _note(self, tone: Tone, contours: _Contours, stacked: bool) -> _Contours:
+    def _note(self, tone: Tone, contour: Contour, stacked: bool) -> Contour:
         """Take a note in; returns what the next one of a stack is measured from."""
         head = self.heads[tone.span]
         gap = self.text[self.end : tone.span.start]
@@ -188,37 +202,48 @@ class _Rewriter:
         if tone.name in ("dead", "unheard"):
             if tone.pin:
                 self.string = head.string or 0
-                return _Contours(Contour(head.pitch), Contour(head.pitch))
-            new, old = (Contour(Pitch(c.pitch.letter, 0, c.pitch.octave)) for c in contours[:2])
-            return _Contours(new, old)
-        typed = Typed(tone, head)
-        want = self.wanted(typed)
+                return Contour(head.pitch)
+            return Contour(Pitch(contour.pitch.letter, 0, contour.pitch.octave))
         parts = pieces(self.text, tone.span)
-        old = Contour(head.pitch, typed.form == "fret")
+        want = self.wanted(Typed(tone, head, self._small(tone), self._sign(tone, parts)))
         if want.form == "fret":
             marks = 0 if tone.contour else None
             self.written.append(_Written(parts, self._place(tone, head, want, parts), marks, bare=True))
             self.string = want.string
-            return _Contours(Contour(want.pitch, from_fret=True), old)
-        name = parts.name if self._means(tone, want) else self._name(tone, want)
-        # Marks stay where they still say the same; of a bar's first note only those that were not needed before.
-        kept = not contours.home or tone.contour != _needed(head.pitch, contours.old, stacked)
-        first = tone.contour if kept else 0
-        needed = _needed(want.pitch, contours.new, stacked, first)
+            return Contour(want.pitch, from_fret=True)
+        pitch, name = self._kept(tone, want, parts)
+        needed = _needed(pitch, contour, stacked, tone.contour)
         if needed is None:
-            raise CannotWrite(
-                "out-of-range", tone.span, f"{want.pitch} cannot be reached from {contours.new.pitch}"
-            )
+            raise CannotWrite("out-of-range", tone.span, f"{pitch} cannot be reached from {contour.pitch}")
         marks = None if needed == tone.contour else needed
-        self.written.append(_Written(parts, name, marks, bare=False))
-        return _Contours(Contour(want.pitch), old)
+        capital = (letter_text(pitch, self.after.key, small=False) or "") if want.form == "letter" else ""
+        self.written.append(_Written(parts, name, marks, bare=False, capital=capital))
+        return Contour(pitch)
+
+    def _small(self, tone: Tone) -> bool:
+        """Whether a letter is small, or is a B of the key that could not be: behind a string `b` would be its flat."""
+        name = tone.name
+        if not isinstance(name, Letter) or not name.exact:
+            return isinstance(name, Letter)
+        own = TYPED_ALTER[name.accidental] == self.before.key.alteration("B")
+        return name.letter == "B" and own and bool(OPEN_PIN.search(self.text[: tone.span.start]))
+
+    def _sign(self, tone: Tone, parts: Pieces) -> bool:
+        """Whether a letter has an accidental for its own sake, not an `n` that parts a capital from a `b` behind it."""
+        name = tone.name
+        if not isinstance(name, Letter) or (name.exact and name.accidental != "n"):
+            return False
+        if not name.exact:
+            return bool(name.accidental)
+        behind = parts.behind + self.text[parts.span.end : parts.span.end + 1]
+        return not behind.startswith("b")
 
     def _place(self, tone: Tone, head: Head, want: Wanted, parts: Pieces) -> str:
         before = self.text[tone.span.start - 1 : tone.span.start] if tone.span.start else ""
         named = want.string != self.string or before in ("x", "u")
-        same = isinstance(tone.name, Fret) and (head.string, head.fret) == (want.string, want.fret)
-        if same and (not named or not parts.name.startswith(":")):
-            return parts.name
+        typed = parts.name.partition(":")[0]
+        if isinstance(tone.name, Fret) and head.string == want.string and (typed or not named):
+            return f"{typed}:{want.fret}"
         return fret_text(want.string, want.fret, self.after.tuning, named)
 
     def _tonic(self, tone: Tone) -> int:
@@ -231,23 +256,28 @@ class _Rewriter:
             )
         return FIFTHS[LETTERS.index(self.root[0])] + 7 * self.root[1]
 
-    def _means(self, tone: Tone, want: Wanted) -> bool:
-        """Whether the name that stands there is the wanted one where it will stand."""
+    def _kept(self, tone: Tone, want: Wanted, parts: Pieces) -> tuple[Pitch, str]:
+        """The pitch as it will be named, and its text: the one that stands there if it says what is wanted."""
         name = tone.name
         if isinstance(name, Letter) and want.form == "letter":
             alter = self.after.key.alteration(name.letter)
             if name.exact or name.accidental:
                 alter = TYPED_ALTER[name.accidental]
-            return (name.letter, alter) == want.pitch[:2]
+            if (name.letter, alter) == want.pitch[:2]:
+                return want.pitch, parts.name
         if isinstance(name, Degree) and want.form == "degree":
-            return degree_of(self._tonic(tone), name.number, name.alter) == want.pitch[:2]
-        return False
+            # A root that gave way to its enharmonic takes its degrees along: what counts is the sound.
+            letter, alter = degree_of(self._tonic(tone), name.number, name.alter)
+            pitch = with_name(want.pitch.midi, letter, alter)
+            if abs(alter) <= 2 and pitch.midi == want.pitch.midi:
+                return pitch, parts.name
+        return want.pitch, self._name(tone, want)
 
     def _name(self, tone: Tone, want: Wanted) -> str:
         if want.form == "degree":
             name = degree_text(want.pitch, self._tonic(tone))
         else:
-            name = letter_text(want.pitch, self.after.key, want.small)
+            name = letter_text(want.pitch, self.after.key, want.small, want.sign)
         if name is None:
             raise CannotWrite(
                 "triple-accidental", tone.span, f"{want.pitch.name} would need more than two accidentals"
@@ -256,7 +286,7 @@ class _Rewriter:
 
 
 def _needed(pitch: Pitch, contour: Contour, stacked: bool, first: int = 0) -> int | None:
-    """The octave marks that lead to a pitch, `first` if those do; None if none do."""
+    """The octave marks that lead to a pitch: those that stand there (`first`) if they do; None if none do."""
     for marks in (first, 0, *(m for n in range(1, 10) for m in (n, -n))):
         if not stacked:
             found = contour.reach(pitch.letter, pitch.alter, marks)

@@ -62,6 +62,11 @@ class Source:
         return tuple(e if e.held else _with_names(e, names) for e in self.typed)
 
     @property
+    def words(self) -> tuple[Word, ...]:
+        """The bar as read."""
+        return parse_bar(plain_bar(self.text)[0]).words
+
+    @property
     def roots(self) -> list[tuple[Fraction, Name]]:
         """The roots of the bar's chords and the onsets from which they are in force."""
         return [(c.onset, c.chord.root) for c in self.draught.music.chords if c.chord is not None]
@@ -117,17 +122,16 @@ def rewrite_source(
 ) -> tuple[list[Edit], list[Diagnostic]]:
     """Return the edits (places in the whole draft) that rewrite one bar, and what cannot be done.
 
-    `more` gives other edits of the bar's plain text, of its chord symbols. A bar with typographic signs is replaced
-    as a whole by plain ones, if anything in it changes.
+    `more` gives other edits of the bar's plain text, of its chord symbols. Typographic signs stay but in what changes.
     """
-    plain, _ = plain_bar(source.text)
+    plain, places = plain_bar(source.text)
     try:
         edits = rewrite_bar(source.text, source.events, source.draught.in_force, after, roots, wanted)
     except CannotWrite as limit:
         return [], [cannot(source, limit.code, limit.span, limit.message)]
     edits += more(plain)
-    if edits and plain != source.text:
-        edits = [Edit(Span(0, len(source.text)), apply(plain, edits))]
+    if places is not None:
+        edits = [Edit(Span(places[e.span.start], places[e.span.end]), e.text) for e in edits]
     return [edit.shift(source.offset) for edit in edits], []
 
 

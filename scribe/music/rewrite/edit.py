@@ -19,10 +19,13 @@ class Edit(NamedTuple):
 
 
 def apply(text: str, edits: Iterable[Edit]) -> str:
-    """Return the text with all edits made; their places count in `text` as it is, none may lie over another."""
+    """Return the text with all edits made; their places count in `text` as it is, none may lie over another.
+
+    What is put in at one place stands there in the order given.
+    """
     parts: list[str] = []
     at = 0
-    for edit in sorted(edits):
+    for edit in sorted(edits, key=lambda edit: edit.span):
         if edit.span.start < at:
             raise ValueError("two edits of one place")
         parts += [text[at : edit.span.start], edit.text]

@@ -2,22 +2,33 @@
 
 from __future__ import annotations
 
-import re
 from fractions import Fraction
 from typing import NamedTuple
 
-from scribe.diagnostics import Diagnostic, Span
-from scribe.music.chord import move_chord_text, parse_chord
-from scribe.music.interval import Interval, move, move_key, parse_interval
+from scribe.diagnostics import Diagnostic
+from scribe.music.chord import parse_chord
+from scribe.music.interval import Interval, move, parse_interval
 from scribe.music.key import Key, parse_key
-from scribe.music.pitch import name_at
 from scribe.music.rewrite.bar import Name, Typed, Wanted, as_typed
-from scribe.music.rewrite.draft import Rewritten, Source, cannot, chord_words, done, rewrite_source, walk
+from scribe.music.rewrite.draft import (
+    Rewritten,
+    Source,
+    Walked,
+    cannot,
+    chord_words,
+    done,
+    rewrite_source,
+    walk,
+)
 from scribe.music.rewrite.edit import Edit
+from scribe.music.rewrite.habit import only_as_capital, writes_small
+from scribe.music.rewrite.keys import SIGNS
+from scribe.music.rewrite.lines import Stand, first_key, move_lines
+from scribe.music.rewrite.symbols import move_symbol
 from scribe.music.tuning import FRETS
-from scribe.source.tree import Directive, Draft, Music
+from scribe.source.tree import Letter
 
-C_MAJOR = Key("C", 0, "major")  # where a draft without a `key` line stands
+__all__ = ["Target", "first_key", "interval_to", "parse_target", "signs_of", "transpose"]
 
 
 class Target(NamedTuple):
@@ -37,17 +48,6 @@ def parse_target(text: str) -> Target | None:
         return key and Target(None, key.letter, key.alter, key.mode if len(words) > 2 else "")
     interval = parse_interval(" ".join(words))
     return Target(interval) if interval else None
-
-
-def first_key(draft: Draft) -> Key:
-    """The key that the first bar stands in."""
-    key = C_MAJOR
-    for line in draft.lines:
-        if isinstance(line, Music) and line.cells:
-            break
-        if isinstance(line, Directive) and line.name == "key":
-            key = parse_key(line.text) or key
-    return key
 
 
 def interval_to(key: Key, target: Target) -> Interval | str:
@@ -74,86 +74,57 @@ def signs_of(key: Key, target: Target) -> int:
     return 7 if abs(goal.fifths) == 7 else 6
 
 
-def transpose(text: str, interval: Interval, signs: int = 6) -> Rewritten:
+def transpose(text: str, interval: Interval, signs: int = SIGNS) -> Rewritten:
     """Move a draft: notes, key lines, chord symbols, `home`, `position`; spelled for the new key.
 
-    Letters stay letters (small ones small where that can be), degrees stay degrees, frets move along their string and
-    pins stay on theirs: what would leave the fretboard is a fault, and the text is left alone. A draft without a `key`
-    line before its first bar gets one. `signs`: how many (6 or 7) a new key may have before its enharmonic is taken.
+    Every note keeps the way in which it was typed: letters stay letters (small ones small where that can be), degrees
+    stay degrees, frets move along their string and pins stay on theirs: what would leave the fretboard is a fault, and
+    the text is left alone. Octave marks stay, for the home that they are measured from moves along; a draft without a
+    `key` or `home` line gets one where it is needed, marked as added, and loses it on the way back. `signs`: how many
+    (6 or 7) a new key may have before its enharmonic is taken.
     """
     walked = walk(text)
-    edits: list[Edit] = []
+    small = writes_small(walked.sources)
+    tried = _moved(text, walked, interval, signs, small, add_home=False)
+    if tried.marks:
+        other = _moved(text, walked, interval, signs, small, add_home=True)
+        tried = other if other.marks < tried.marks else tried
+    return done(text, tried.edits, tried.faults, tried.bars)
+
+
+class _Moved(NamedTuple):
+    """`marks`: in how many places other octave marks are needed; `bars`: how many change."""
+
+    edits: list[Edit]
+    faults: list[Diagnostic]
+    marks: int
+    bars: int
+
+
+def _moved(text: str, walked: Walked, interval: Interval, signs: int, small: bool, add_home: bool) -> _Moved:
+    lines = move_lines(text, walked.draft, interval, signs, add_home)
+    edits = list(lines.edits)
     faults: list[Diagnostic] = []
-    for line in walked.draft.lines:
-        if isinstance(line, Directive):
-            edit = _directive(line, interval, signs)
-            edits += [edit] if edit else []
-    edits += _key_line(text, walked.draft, interval, signs)
-    changed = 0
+    marks = bars = 0
     for source in walked.sources:
-        here, failed = _bar(source, interval, signs)
+        here, failed = _bar(source, lines.bars[source.offset], small)
         edits += here
         faults += failed
-        changed += bool(here)
-    return done(text, edits, faults, changed)
+        marks += sum(_marks(edit.text) != _marks(text[slice(*edit.span)]) for edit in here)
+        bars += bool(here)
+    return _Moved(edits, faults, marks, bars)
 
 
-def moved(key: Key, interval: Interval, signs: int = 6) -> tuple[Key, Interval]:
-    """Return the key an interval away and the interval between the two as they are named.
-
-    With more signs the new key is the enharmonic one, and everything moves by an interval that ends there.
-    """
-    new = move_key(key, interval)
-    if abs(new.fifths) > signs:
-        letter, alter = name_at(new.tonic_fifths - (12 if new.fifths > 0 else -12))
-        new = Key(letter, alter, key.mode)
-    more = (new.tonic_fifths - key.tonic_fifths - interval.fifths) // 12
-    return new, Interval(interval.steps - more, interval.semitones)
-
-
-# --- lines -------------------------------------------------------------------------------------------------
-
-
-def _directive(line: Directive, interval: Interval, signs: int) -> Edit | None:
-    if line.name == "key":
-        key = parse_key(line.text)
-        return key and _tonic(line.value_span, line.text, moved(key, interval, signs)[0])
-    if line.name == "position" and line.text.isdigit():
-        fret = int(line.text) + interval.semitones
-        return Edit(line.value_span, str(fret)) if 1 <= fret <= FRETS else None
-    return None
-
-
-def _tonic(span: Span, typed: str, key: Key) -> Edit | None:
-    found = re.match(r"[A-Ga-g][#b]?", typed)
-    if found is None:
-        return None
-    letter = key.letter if typed[0].isupper() else key.letter.lower()
-    name = letter + {1: "#", -1: "b", 0: ""}[key.alter]
-    return Edit(Span(span.start, span.start + found.end()), name)
-
-
-def _key_line(text: str, draft: Draft, interval: Interval, signs: int) -> list[Edit]:
-    """A `key` line before the first bar of a draft that has none."""
-    for line in draft.lines:
-        if isinstance(line, Directive) and line.name == "key":
-            return []
-        if isinstance(line, Music) and line.cells:
-            key, _ = moved(C_MAJOR, interval, signs)
-            if key == C_MAJOR:
-                return []
-            at = text.rfind("\n", 0, line.span.start) + 1
-            end = "\r\n" if "\r\n" in text else "\n"
-            return [Edit(Span(at, at), f"key {str(key).removesuffix(' major')}{end}")]
-    return []
+def _marks(typed: str) -> tuple[int, int]:
+    return typed.count("^"), typed.count("v")
 
 
 # --- bars --------------------------------------------------------------------------------------------------
 
 
-def _bar(source: Source, interval: Interval, signs: int) -> tuple[list[Edit], list[Diagnostic]]:
+def _bar(source: Source, stand: Stand, small: bool) -> tuple[list[Edit], list[Diagnostic]]:
     before = source.draught.in_force
-    key, by = moved(before.key, interval, signs)
+    by = stand.by
     missing: list[Diagnostic] = []
 
     def wanted(typed: Typed) -> Wanted:
@@ -168,20 +139,20 @@ def _bar(source: Source, interval: Interval, signs: int) -> tuple[list[Edit], li
             missing.append(
                 cannot(source, "out-of-range", head.span, f"{pitch} lies outside what can be heard")
             )
-        return as_typed(typed)._replace(pitch=pitch, fret=fret)
+        as_it_is = as_typed(typed)
+        either = small and isinstance(typed.tone.name, Letter) and only_as_capital(typed, before.key)
+        return as_it_is._replace(pitch=pitch, fret=fret, small=as_it_is.small or either, sign=typed.sign)
+
+    def symbol(name: str) -> str:
+        return move_symbol(name, before.key, stand.key)
 
     def chords(plain: str) -> list[Edit]:
-        found = [(span, name, move_chord_text(name, by, key)) for span, name in chord_words(plain)]
+        found = [(span, name, symbol(name)) for span, name in chord_words(plain)]
         return [Edit(span, new) for span, name, new in found if new != name]
 
-    chord = before.chord
-    after = before._replace(
-        key=key, chord=parse_chord(move_chord_text(chord.text, by, key)) if chord else None
-    )
-    roots: list[tuple[Fraction, Name]] = []
-    for placed in source.draught.music.chords:
-        new = parse_chord(move_chord_text(placed.name, by, key))
-        if new is not None:
-            roots.append((placed.onset, new.root))
+    chord = before.chord and parse_chord(symbol(before.chord.text))
+    after = before._replace(key=stand.key, home=stand.home, chord=chord)
+    found = [(placed.onset, parse_chord(symbol(placed.name))) for placed in source.draught.music.chords]
+    roots: list[tuple[Fraction, Name]] = [(onset, chord.root) for onset, chord in found if chord]
     edits, faults = rewrite_source(source, after, roots, wanted, chords)
     return edits, [*missing, *faults]

@@ -15,15 +15,20 @@ _SMALL = {0: "n", 1: "#", 2: "##"}
 _BEFORE_DEGREE = {-2: "bb", -1: "b", 0: "", 1: "#", 2: "##"}
 
 
-def letter_text(pitch: Pitch, key: Key, small: bool) -> str | None:
-    """Return a pitch by letter: small if asked for and possible, else a capital; None beyond double accidentals."""
+def letter_text(pitch: Pitch, key: Key, small: bool, sign: bool = False) -> str | None:
+    """Return a pitch by letter: small if asked for and possible, else a capital; None beyond double accidentals.
+
+    `sign`: with an accidental even where the letter alone would say it (`fn` in C, `Fn`), if there is one to type.
+    """
     if abs(pitch.alter) > 2:
         return None
-    if small and key.alteration(pitch.letter) == pitch.alter:
-        return pitch.letter.lower()
-    if small and pitch.alter in _SMALL:
-        return pitch.letter.lower() + _SMALL[pitch.alter]
-    return pitch.letter + _SIGN[pitch.alter]
+    if small:
+        as_key = key.alteration(pitch.letter) == pitch.alter
+        if as_key and not (sign and pitch.alter in _SMALL):
+            return pitch.letter.lower()
+        if pitch.alter in _SMALL:
+            return pitch.letter.lower() + _SMALL[pitch.alter]
+    return pitch.letter + ("n" if sign and pitch.alter == 0 else _SIGN[pitch.alter])
 
 
 def degree_text(pitch: Pitch, tonic: int) -> str | None:
@@ -46,6 +51,8 @@ _NOTE = re.compile(
     r"(?P<behind>.*)",
     re.DOTALL,
 )
+# A pin whose string a `b` right behind would make another: `A` and then `b` would be read as `Ab`.
+OPEN_PIN = re.compile(r":[A-G]$")
 # What is typed before a parenthesis or a comma belongs to the note behind it; `'v` is a mark of the note before.
 _OUTSIDE = re.compile(r"(?:(?:(?<!')[~hp/\\^vq])*[(,])+$")
 _CLOSED = re.compile(r"\)(?::(?:[A-G][#b]?|[a-g]#?)|=|[>*_?]|'[tpovbh])+")
