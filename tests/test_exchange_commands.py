@@ -106,6 +106,9 @@ def test_part_and_voice_can_be_asked_for(folder: Path) -> None:
     bad = scribe("import", "in/one.musicxml", "-o", "out2", "--part", "7", cwd=folder)
     assert bad.returncode == 1
     assert "no part `7`; there are part 1 (bass)" in bad.stderr
+    midi_ = scribe("import", "in/three.mid", "-o", "out2", "--voice", "2", cwd=folder)
+    assert midi_.returncode == 1
+    assert "no voice 2 there; the channels of a MIDI file are its parts" in midi_.stderr
 
 
 def test_export_writes_every_format(tmp_path: Path) -> None:
@@ -134,3 +137,17 @@ def test_export_of_a_folder(tmp_path: Path) -> None:
     assert done.returncode == 1
     assert "word-count" in done.stderr
     assert sorted(p.name for p in (tmp_path / "out").rglob("*.mxl")) == ["a.mxl", "b.mxl"]
+
+
+def test_export_of_a_folder_goes_on(tmp_path: Path) -> None:
+    """A draft without a bar and one that is no text are told in a line each; the rest is given out."""
+    (tmp_path / "in").mkdir()
+    (tmp_path / "in" / "a.scribe").write_text("; to come\n", encoding="utf-8")
+    (tmp_path / "in" / "b.scribe").write_bytes(b"| g |\xff")
+    (tmp_path / "in" / "c.scribe").write_text(LINE, encoding="utf-8")
+    done = scribe("export", "--all", "in", "-o", "out", cwd=tmp_path)
+    assert done.returncode == 1
+    assert "a.scribe: no bar to give out" in done.stderr
+    assert "not-utf8" in done.stderr
+    assert done.stdout.splitlines() == ["out/c.musicxml", "1 given out, 2 failed"]
+    assert [p.name for p in (tmp_path / "out").iterdir()] == ["c.musicxml"]

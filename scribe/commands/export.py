@@ -9,7 +9,16 @@ from pathlib import Path
 
 import click
 
-from scribe.commands.files import SUFFIX, drafts, has_errors, read_draft, report, stop, write_whole
+from scribe.commands.files import (
+    SUFFIX,
+    Unreadable,
+    drafts,
+    has_errors,
+    read_draft,
+    report,
+    stop,
+    write_whole,
+)
 from scribe.music.piece import Piece
 from scribe.pipeline import compile
 
@@ -38,10 +47,9 @@ def command(path: str, output: str, whole: bool, kind: str, plain: bool) -> None
 
     FILE is a draft, or - for standard input. A bar with an error is an empty bar there and the exit status is 1. MIDI
     is played: repeats unfolded, swing swung. MusicXML and MEI carry the text of the draft where other programs do not
-    show it; `scribe import` takes it back from there, as long as nobody has changed the music.
+    show it; `scribe import` takes it back from there, bars that were changed elsewhere with their changes.
     """
     out = Path(output)
-    failed = False
     if not whole:
         if os.path.isdir(path):
             stop(f"{path} is a folder; --all gives out every draft in it")
@@ -50,11 +58,26 @@ def command(path: str, output: str, whole: bool, kind: str, plain: bool) -> None
         sys.exit(1 if _one(path, out, plain=plain) else 0)
     if not os.path.isdir(path):
         stop(f"{path} is no folder; leave --all out for one draft")
-    for draft in drafts([path]):
-        target = out / Path(draft).relative_to(path)
+    sys.exit(1 if _all(path, out, kind, plain=plain) else 0)
+
+
+def _all(folder: str, out: Path, kind: str, *, plain: bool) -> bool:
+    """Give out every draft of a folder; one that cannot be given out is said, and the rest goes on."""
+    given = wrong = failed = 0
+    for draft in drafts([folder]):
+        target = out / Path(draft).relative_to(folder)
         target = target.with_name(f"{target.name.removesuffix(SUFFIX)}.{kind}")
-        failed = _one(draft, target, plain=plain) or failed
-    sys.exit(1 if failed else 0)
+        try:
+            wrong += _one(draft, target, plain=plain)
+            given += 1
+        except Unreadable as fault:
+            click.echo(fault.message, err=True)
+            failed += 1
+    said = [f"{given} given out"]
+    said += [f"{wrong} with errors"] if wrong else []
+    said += [f"{failed} failed"] if failed else []
+    click.echo(", ".join(said))
+    return bool(wrong or failed)
 
 
 def _one(path: str, out: Path, *, plain: bool) -> bool:

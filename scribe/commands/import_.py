@@ -110,7 +110,9 @@ def _read(path: Path) -> bytes:
 def told(draft: Draft) -> str:
     """Say what was taken and how well, in one line."""
     said = [f"{draft.source}" + (f" of {draft.others + 1}" if draft.others else "")]
-    said.append(f"{draft.notes} notes in {draft.bars} bar{'s' if draft.bars != 1 else ''}")
+    said.append(
+        f"{draft.notes} note{'s' if draft.notes != 1 else ''} in {draft.bars} bar{'s' if draft.bars != 1 else ''}"
+    )
     if draft.wrong:
         said.append(f"{draft.wrong} of them not exact")
     if draft.unsaid:

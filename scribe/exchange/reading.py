@@ -34,6 +34,8 @@ def take(data: bytes, part: str | None = None, voice: int | None = None) -> Take
         from scribe.exchange.midi import take_midi
 
         assert isinstance(found, bytes)
+        if (voice or 1) > 1:
+            raise Cannot(f"no voice {voice} there; the channels of a MIDI file are its parts")
         return take_midi(found, part)
     assert not isinstance(found, bytes)
     text = carried(found)

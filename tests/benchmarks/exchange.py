@@ -19,7 +19,7 @@ from scribe.source.read import read
 from tests.benchmarks import exchange_keys, exchange_print
 from tests.benchmarks.corpus import Part, Row, parts, sample, works
 
-SHOWN = 40  # parts that are not exact and are listed
+SHOWN = 60  # parts that are not exact and are listed
 
 
 def main() -> None:
@@ -98,6 +98,8 @@ class Tally:
         print(f"  {share:.4f} % with the same onset, length and name (aim 99.9 %); {self.crashes} crashes")
         for line in self.inexact[:SHOWN]:
             print(f"  not exact: {line}")
+        if len(self.inexact) > SHOWN:
+            print(f"  and {len(self.inexact) - SHOWN} more")
         for fault, count in self.faults.most_common():
             print(f"  left out: {count} x {fault}")
         print("  said in comments: " + ", ".join(f"{w} {n}" for w, n in self.unsaid.most_common(14)))
