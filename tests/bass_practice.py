@@ -12,19 +12,27 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from scribe import compile
-from scribe.bass.line import Line, Moment, Tone, line_of
+from scribe.bass.fingered import effort_of
+from scribe.bass.fingering import solve
+from scribe.bass.grips import Grip
+from scribe.bass.line import Line, Tone, line_of
 
 
 class Practice(NamedTuple):
-    """`ways`: frets as a draft has them, in the order played; every way has the same pitches."""
+    """`ways`: frets as a draft has them, in the order played; every way has the same pitches.
+
+    `tag`: C for common practice without a source, D where the words decide it ("in first position" is each note on
+    the string where its fret is lowest). `setting`: the lines of a draft that name another bass.
+    """
 
     kind: str
     name: str
     ways: tuple[str, ...]
-    tag: str = "C"  # common practice, no source
+    tag: str = "C"
+    setting: str = ""
 
 
-def _box(strings: str, root: int, shape: tuple[tuple[int, ...], ...]) -> str:
+def box(strings: str, root: int, shape: tuple[tuple[int, ...], ...]) -> str:
     """A movable shape, in frets from the root's."""
     return " ".join(
         ":".join([string, *(str(root + at) for at in row)])
@@ -105,7 +113,7 @@ def _chords(
     kind: str, shape: tuple[tuple[int, ...], ...], roots: dict[str, tuple[str, int]]
 ) -> list[Practice]:
     return [
-        Practice(kind, f"{root} {kind}", (_box(strings, fret, shape), *_OPEN.get((kind, root), ())))
+        Practice(kind, f"{root} {kind}", (box(strings, fret, shape), *_OPEN.get((kind, root), ())))
         for root, (strings, fret) in roots.items()
         if fret + min(map(min, shape)) > 0
     ]
@@ -127,10 +135,10 @@ WALKING = (
 ROOT_FIFTH_OPEN = (("E", ("E:0 A:2 D:2",)), ("A", ("A:0 D:2 G:2", "E:5 A:7 D:7")))
 
 PRACTICE: tuple[Practice, ...] = (
-    *(Practice("major scale", f"{n} major", (_box(s, f, MAJOR), *more)) for n, s, f, more in _MAJOR),
+    *(Practice("major scale", f"{n} major", (box(s, f, MAJOR), *more)) for n, s, f, more in _MAJOR),
     Practice("major scale", "F major", ("E:1:3 A:0:1:3 D:0:2:3",)),
     Practice("major scale", "E major", ("E:0:2:4 A:0:2:4 D:1:2",)),
-    *(Practice("minor scale", f"{n} minor", (_box(s, f, MINOR), *more)) for n, s, f, more in _MINOR),
+    *(Practice("minor scale", f"{n} minor", (box(s, f, MINOR), *more)) for n, s, f, more in _MINOR),
     Practice("minor scale", "E minor", ("E:0:2:3 A:0:2:3 D:0:2",)),
     *_chords("major triad", TRIAD, _ROOTS),
     *_chords("minor triad", MINOR_TRIAD, _ROOTS),
@@ -146,7 +154,7 @@ PRACTICE: tuple[Practice, ...] = (
 )
 
 
-def draft_of(way: str) -> str:
+def draft_of(way: str, setting: str = "") -> str:
     """A way as a draft: one bar, a note a beat at the speed of eighths at 100."""
     words: list[str] = []
     string = ""
@@ -155,23 +163,36 @@ def draft_of(way: str) -> str:
             words.append(f"{string}:{part}")
         elif part:
             string = part
-    return f"time {len(words)}/4\ntempo 200\n| {' '.join(words)} |\n"
+    return f"{setting}time {len(words)}/4\ntempo 200\n| {' '.join(words)} |\n"
 
 
-def line_typed(way: str) -> Line:
+def line_typed(way: str, setting: str = "") -> Line:
     """A way as the product reads it."""
-    compiled = compile(draft_of(way))
-    assert not compiled.diagnostics, compiled.diagnostics
+    compiled = compile(draft_of(way, setting))
+    assert all(said.severity == "hint" for said in compiled.diagnostics), compiled.diagnostics
     return line_of(compiled.piece)
 
 
-def places_typed(way: str) -> list[tuple[int, int]]:
+def places_typed(way: str, setting: str = "") -> list[tuple[int, int]]:
     """The places of a way: string (1 = highest) and fret."""
-    return [(m.tones[0].string or 0, m.tones[0].fret or 0) for m in line_typed(way).moments]
+    return [(m.tones[0].string or 0, m.tones[0].fret or 0) for m in line_typed(way, setting).moments]
 
 
-def asked(way: str) -> tuple[Moment, ...]:
-    """The pitches and the rhythm of a way, its strings and frets forgotten."""
-    return tuple(
-        m._replace(tones=tuple(Tone(tone.midi) for tone in m.tones)) for m in line_typed(way).moments
-    )
+class Agreement(NamedTuple):
+    """How many notes lie where the nearer of an entry's ways has them, of how many, and where ours lie."""
+
+    same: int
+    count: int
+    ours: tuple[Grip | None, ...]
+
+
+def agreement(practice: Practice) -> Agreement:
+    """Finger an entry's pitches, its strings and frets forgotten, and compare with each of its ways."""
+    line = line_typed(practice.ways[0], practice.setting)
+    asked = tuple(m._replace(tones=tuple(Tone(tone.midi) for tone in m.tones)) for m in line.moments)
+    neck = line.necks[0]
+    path = solve(asked, neck, effort_of(neck))
+    ours = [(grip.stops[0].string, grip.stops[0].fret) if grip else None for grip in path.grips]
+    ways = [places_typed(way, practice.setting) for way in practice.ways]
+    same = max(sum(a == b for a, b in zip(ours, way, strict=True)) for way in ways)
+    return Agreement(same, len(ours), path.grips)
