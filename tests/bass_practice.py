@@ -1,8 +1,8 @@
 """Fingerings that teachers of the bass write on the board, for comparing string choices.
 
 Every entry is common practice without a source ([C]): typed from what method books and lessons usually show, not
-taken from one of them. The weights of `scribe.bass.hand` were chosen with this list in view (stretch, open strings,
-height, rolling a finger), so agreement with it says that one table can hold all of it, not how it does on other music.
+taken from one of them. The weights of `scribe.bass.hand` were chosen with this list in view, so agreement with it says
+that one table can hold all of it; `tests.bass_practice_unseen` says how the table does on what it was not chosen for.
 Where two ways are taught (the closed box that moves to any key, and the one with open
 strings) both stand there, and a line counts by the nearer one. A human may overrule each of them.
 """

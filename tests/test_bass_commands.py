@@ -16,14 +16,14 @@ ALTO = "instrument alto sax\nkey Eb\ntempo 160\n| @Fm7 .c eg b d | @Ebmaj7 g-b d
 
 
 def test_fingering_shows_ways_with_their_costs(tmp_path: Path) -> None:
-    """Three ways of two bars: each with shifts, cost by kind, hardest moment and its path."""
-    done = scribe("fingering", "-", "--bars", "1-2", "--ways", "3", cwd=tmp_path, text=LINE)
+    """Three ways of three bars: each with shifts, cost by kind, hardest moment and its path."""
+    done = scribe("fingering", "-", "--bars", "1-3", "--ways", "3", cwd=tmp_path, text=LINE)
     assert done.returncode == 0
     assert done.stderr == ""
     assert done.stdout.count("\n  hardest: bar ") == 3
     assert done.stdout.startswith("way 1: the least work")
     assert "E:3(" in done.stdout
-    assert "bar 3 " not in done.stdout
+    assert "bar 4 " not in done.stdout
 
 
 def test_fingering_writes_the_chosen_way_as_pins(tmp_path: Path) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from scribe.bass.fretboard import Fretboard
 from scribe.bass.grips import FREE, OPEN, STAYS, Grip, Stop, free_time
-from scribe.bass.hand import Cost, Effort, metres_a_second, move_of
+from scribe.bass.hand import Cost, Effort, metres_a_second, move_of, tones
 from scribe.bass.line import Moment
 from scribe.source.tree import Connector
 
@@ -32,13 +32,21 @@ def change_cost(
     if before.hand == after.hand:
         fingers = finger_cost(a, b, effort)
     crossing = effort.crossing[abs(a.string - b.string)]
+    open_ = tone_cost(a, b, neck, effort)
     if lead in ON_ONE_STRING:
         wrong, extra = connected(a, b, lead, before.hand == after.hand, effort)
         impossible += effort.impossible * wrong
         fingers += extra
         if lead in SLIDES:
             travel, speed = travel * effort.guided, 0.0
-    return Cost(travel=travel, speed=speed, crossing=crossing, fingers=fingers, impossible=impossible)
+    return Cost(travel, speed, crossing=crossing, fingers=fingers, open=open_, impossible=impossible)
+
+
+def tone_cost(a: Stop, b: Stop, neck: Fretboard, effort: Effort) -> float:
+    """Return the cost of an open string and a stopped note one after the other, for their tone."""
+    if a.fret is None or b.fret is None or bool(a.fret) == bool(b.fret):
+        return 0.0
+    return tones(neck, effort)[a.fret or b.fret]
 
 
 def finger_cost(a: Stop, b: Stop, effort: Effort) -> float:

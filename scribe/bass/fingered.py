@@ -22,7 +22,7 @@ from scribe.music.piece import Bar, Piece
 from scribe.music.tuning import FRETS
 
 Taken = tuple[frozenset[Places], ...]
-AVOID = 0.5  # what a place costs more that another way has already: as much as an open string
+AVOID = 0.5  # what a place costs more that another way has already: about as much as a small shift
 Key = tuple[int, int, int]  # bar index, event index, head index; grace notes as -1, -2 … in their order
 
 

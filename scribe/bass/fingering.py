@@ -14,7 +14,7 @@ from typing import NamedTuple
 from scribe.bass.change import ON_ONE_STRING, SLIDES, change_cost, connected
 from scribe.bass.fretboard import Fretboard
 from scribe.bass.grips import FREE, OPEN, STAYS, Grip, Relaxed, Stop, choices, free_time, own_cost
-from scribe.bass.hand import Cost, Effort, System, tables
+from scribe.bass.hand import Cost, Effort, System, tables, tones
 from scribe.bass.line import DEAD, Moment, Tone
 from scribe.source.tree import Connector
 
@@ -236,6 +236,7 @@ def _step(
 ) -> _Layer:
     """Reach every state from the rows, which come cheapest first: behind the best sum so far none can win."""
     moves, squares = tables(neck, effort)
+    tone = tones(neck, effort)
     crossing, slip = effort.crossing, effort.slip
     roll, hop, change = effort.roll, effort.hop, effort.change
     joined = lead in ON_ONE_STRING
@@ -245,9 +246,10 @@ def _step(
     for state in states:
         own, hand, string, finger, fret, octave, _ = state
         if hand == STAYS:
-            _stay(layer, rows, state, effort, lead if joined else "", fold)
+            _stay(layer, rows, state, tone, effort, lead if joined else "", fold)
             continue
         move, square = moves[hand], squares[hand]
+        beside = tone[fret] if fret else 0.0
         best, parent = inf, -1
         for value, index, there, from_string, from_finger, from_fret, factor, time, from_octave in rows:
             if value >= best:
@@ -266,6 +268,10 @@ def _step(
                 sum_ = value + move[there] * factor + square[there] * time
             if from_string:
                 sum_ += crossing[abs(string - from_string)]
+            if from_fret == 0:
+                sum_ += beside
+            elif fret == 0 and from_fret:
+                sum_ += tone[from_fret]
             if octave != from_octave:
                 sum_ += fold * (1 + abs(octave - from_octave)) / 2
             if joined:
@@ -282,7 +288,13 @@ def _step(
 
 
 def _stay(
-    layer: _Layer, rows: list[_Row], state: _State, effort: Effort, lead: Connector, fold: float
+    layer: _Layer,
+    rows: list[_Row],
+    state: _State,
+    tone: list[float],
+    effort: Effort,
+    lead: Connector,
+    fold: float,
 ) -> None:
     """Reach a state that leaves the hand where it is: the best way for every place where it may be."""
     own, _, string, finger, fret, octave, _ = state
@@ -293,6 +305,8 @@ def _stay(
         sum_ = value
         if from_string:
             sum_ += effort.crossing[abs(string - from_string)]
+        if fret == 0 and from_fret:
+            sum_ += tone[from_fret]
         if octave != from_octave:
             sum_ += fold * (1 + abs(octave - from_octave)) / 2
         if lead:

@@ -45,16 +45,19 @@ class Effort(NamedTuple):
     least_time: float = 0.02  # s
     guided: float = 0.5  # of the cost of the move that a slide makes in sounding
 
-    # Across the strings and from finger to finger
-    crossing: tuple[float, ...] = (0.0, 0.12, 0.3, 0.5, 0.7, 0.9, 1.1)  # by the number of strings
+    # Across the strings and from finger to finger; to the next string the plucking fingers go by themselves
+    crossing: tuple[float, ...] = (0.0, 0.08, 0.3, 0.5, 0.7, 0.9, 1.1)  # by the number of strings
     squeeze: float = 0.2  # in a stack, a finger beside another one in its fret
-    roll: float = 0.25  # one finger on two neighbouring strings in the same fret, one after the other
+    roll: float = 0.35  # one finger on two neighbouring strings in the same fret, one after the other
     hop: float = 0.6  # the same over a string between them
     slip: float = 0.35  # one finger on two frets, one after the other, while the hand stays
     change: float = 0.5  # another finger on the same place; a slide that ends on another finger
 
     # Where on the neck
-    open: float = 0.44  # an open string rings on and sounds different from its neighbours
+    open: float = 0.15  # an open string rings on and has to be damped
+    tone: float = (
+        0.5  # from an open string to a stopped one or back: times the share of the string stopped off
+    )
     per_fret: float = 0.03
     high_from: int = 12  # above this fret each fret costs more
     per_high_fret: float = 0.12
@@ -70,7 +73,7 @@ class Effort(NamedTuple):
 
 ELECTRIC = Effort()
 # Players of the double bass prefer open strings: they ring well and help the intonation (common practice).
-DOUBLE = Effort(open=0.0, per_high_fret=0.2)
+DOUBLE = Effort(open=0.0, tone=0.2, per_high_fret=0.2)
 
 
 class Cost(NamedTuple):
@@ -135,6 +138,14 @@ def stretch_of(finger: int, mm: float, effort: Effort) -> float | None:
     if mm > effort.reach * comfort:
         return None
     return float(effort.stretch * ((mm - comfort) / (effort.spread * comfort)) ** 2)
+
+
+@lru_cache(maxsize=64)
+def tones(neck: Fretboard, effort: Effort) -> list[float]:
+    """Return, for every fret, what an open string beside a note there costs: the shorter the stopped string, the more
+    its tone differs. Nothing at fret 0.
+    """
+    return [effort.tone * neck.nut_distance(fret) / neck.scale for fret in range(neck.frets + 1)]
 
 
 def height_of(fret: int, effort: Effort) -> float:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
@@ -42,12 +42,15 @@ class Way(NamedTuple):
     hardest: int | None
 
 
+Wish = Callable[[Effort], Effort]
+
+
 def _least(effort: Effort) -> Effort:
     return effort
 
 
 def _low(effort: Effort) -> Effort:
-    return effort._replace(open=0.0, per_fret=4 * effort.per_fret)
+    return effort._replace(open=0.0, tone=0.0, per_fret=4 * effort.per_fret)
 
 
 def _one_position(effort: Effort) -> Effort:
@@ -62,8 +65,8 @@ def _closed(effort: Effort) -> Effort:
     return effort._replace(open=10.0)
 
 
-# What the ways are looked for by: the table of costs with one wish made strong. The first is the plain one.
-_WISHES = (_least, _low, _one_position, _one_string, _closed)
+# What the other ways are looked for by: the table of costs with one wish made strong.
+_WISHES = (_low, _one_position, _one_string, _closed)
 
 
 def ways(line: Line, count: int = 3, system: System = "mixed", hand: Hand | None = None) -> list[Way]:
@@ -74,22 +77,34 @@ def ways(line: Line, count: int = 3, system: System = "mixed", hand: Hand | None
     """
     found: list[Way] = []
     choosing = [_has_choice(line, i) for i in range(len(line.moments))]
-    for wish in _WISHES[: max(1, int(SEARCHES * count))]:
-        if len(found) == count:
-            break
+    searches = max(1, int(SEARCHES * count))
+    wishes: list[Wish] = [_least]
+    while wishes and searches and len(found) < count:
+        wish, searches = wishes.pop(0), searches - 1
         effort = _for_line(line, wish)
         grips, relaxed = hands_of(line, system, effort, _taken(found), hand)
         if all(_different(grips, way.grips, choosing) for way in found):
             found.append(_way(line, grips, relaxed, hand))
+        if wish is _least:  # what it is already is wished for last
+            wishes = sorted(_WISHES, key=lambda one: _granted(one, found[0]))
     return [way._replace(name=_name(way, found[0])) for way in found]
 
 
-def _for_line(line: Line, wish: object) -> Effort | None:
+def _granted(wish: Wish, way: Way) -> bool:
+    """Whether a way is already what a wish asks for."""
+    stops = [stop for grip in way.grips if grip is not None for stop in grip.stops if stop.fret is not None]
+    opened = any(stop.fret == 0 for stop in stops)
+    if wish is _low:
+        return opened
+    if wish is _closed:
+        return not opened
+    return not way.shifts if wish is _one_position else len({stop.string for stop in stops}) < 2
+
+
+def _for_line(line: Line, wish: Wish) -> Effort | None:
     if wish is _least or not line.necks:
         return None
-    assert callable(wish)
-    effort: Effort = wish(effort_of(line.necks[0]))
-    return effort
+    return wish(effort_of(line.necks[0]))
 
 
 def _taken(found: Sequence[Way]) -> Taken:
