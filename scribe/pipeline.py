@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from scribe.diagnostics import Diagnostic
 from scribe.music.assemble import assemble
 from scribe.music.piece import Piece
 from scribe.music.sounding import Sounding, sounding
+from scribe.music.suspect import suspect
 from scribe.source.read import read
 from scribe.source.tree import Draft
 
@@ -18,17 +19,25 @@ if TYPE_CHECKING:
     from scribe.engrave import Pages
 
 
-@dataclass(frozen=True)
 class Compiled:
     """A compiled draft. Nothing here touches the disk."""
 
-    draft: Draft
-    piece: Piece
+    def __init__(self, draft: Draft, piece: Piece) -> None:
+        self.draft = draft
+        self.piece = piece
 
-    @property
+    @cached_property
     def diagnostics(self) -> tuple[Diagnostic, ...]:
-        """Everything there is to say about the draft, in order of place; spans are offsets in `draft.text`."""
-        return self.piece.diagnostics
+        """Everything there is to say about the draft, in order of place; spans are offsets in `draft.text`.
+
+        What the hand cannot play is looked for only in drafts where something may be: finding it out takes a
+        fingering of the whole line.
+        """
+        if not suspect(self.piece):
+            return self.piece.diagnostics
+        from scribe.bass.remarks import playing
+
+        return tuple(sorted((*self.piece.diagnostics, *playing(self.piece)), key=lambda d: (d.span, d.code)))
 
     @property
     def notes(self) -> tuple[Sounding, ...]:

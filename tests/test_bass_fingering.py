@@ -14,10 +14,10 @@ from scribe.bass.fingering import Hand, price, solve
 from scribe.bass.fretboard import Fretboard, fretboard
 from scribe.bass.grips import FREE, Grip, choices, own_cost
 from scribe.bass.hand import DOUBLE, ELECTRIC, Effort, System
-from scribe.bass.line import DEAD, Moment, Tone, line_of, seconds_a_quarter
+from scribe.bass.line import DEAD, Moment, Tone, line_of
 from scribe.music.inforce import Tempo
 from scribe.music.piece import Piece
-from scribe.music.settings import parse_tempo
+from scribe.music.settings import parse_tempo, seconds_a_quarter
 from tests.bass_practice import PRACTICE, Practice, agreement, line_typed, places_typed
 from tests.bass_practice_unseen import UNSEEN
 

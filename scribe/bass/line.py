@@ -8,10 +8,9 @@ from typing import NamedTuple
 
 from scribe.bass.fretboard import Fretboard, neck_of
 from scribe.music.events import Event, Head
-from scribe.music.inforce import Tempo
 from scribe.music.piece import Bar, Piece
+from scribe.music.settings import seconds_a_quarter
 from scribe.music.tuning import FRETS
-from scribe.music.written import VALUES
 from scribe.source.tree import Connector, Mark
 
 DEAD = -1000  # stands for the pitch of a dead note; no octave brings a note there
@@ -75,14 +74,6 @@ class Line:
         """Return (start, end, neck) of every phrase."""
         ends = [*self.starts[1:], len(self.moments)]
         return list(zip(self.starts, ends, self.necks, strict=False))  # without notes no phrase at all
-
-
-def seconds_a_quarter(tempo: Tempo) -> float | None:
-    """Return how long a quarter lasts, None if the tempo is words alone."""
-    if tempo.bpm is None:
-        return None
-    length = VALUES[tempo.value[0]][2] * (Fraction(3, 2) if tempo.value.endswith(".") else 1)
-    return float(60 / (tempo.bpm * length))
 
 
 def line_of(

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from functools import partial
 from itertools import combinations
 from math import floor
 from typing import Literal, NamedTuple
@@ -14,6 +15,7 @@ from scribe.bass.fretboard import Fretboard
 from scribe.bass.grips import Grip, choices, free_time
 from scribe.bass.hand import FREE, Effort, System, metres_a_second
 from scribe.bass.line import DEAD, Moment, Tone
+from scribe.bass.mends import Mend, other_sign, place, plucked, stack, unmarked
 from scribe.bass.ways import neck_at, shifts_of
 from scribe.bass.words import grip_name, octaves_name, place_name, roman, where
 from scribe.diagnostics import Span
@@ -33,18 +35,37 @@ _CONNECTOR = {
 }
 
 
+Typed = Callable[[], "Mend | None"]
+Way = tuple[str, Typed]  # what can be played instead, in words and as typed
+
+
+def none() -> None:
+    """What cannot be typed."""
+
+
 class Problem(NamedTuple):
     """One thing that the hand cannot do, or only with strain (`wide stretch`).
 
-    `moment` is its index in the line, `span` its place in the draft. `message` and `instead` are lower case, without
-    a full stop; `instead` is the nearest playable alternative.
+    `moment` is its index in the line, `span` its place in the draft, `where` its bar and beat. `what` and `instead`
+    are lower case, without a full stop; `instead` is the nearest playable alternative, `typed()` the same as
+    text for the draft (its place counts from the bar's start), None where it cannot be typed. `asked`: the draft wants
+    it so;
+    else it is how this fingering does it, and the draft allows another.
     """
 
     kind: Kind
     moment: int
     span: Span
-    message: str
+    where: str
+    what: str
     instead: str
+    typed: Typed = none
+    asked: bool = True
+
+    @property
+    def message(self) -> str:
+        """Where it is and what is wrong."""
+        return f"{self.where}: {self.what}"
 
 
 def problems(found: Fingered, system: System = "mixed") -> list[Problem]:
@@ -89,16 +110,18 @@ class _Checker:
         fast = {shift.at: shift for shift in shifts_of(line, grips)}
         before: int | None = None
         for i, grip in enumerate(grips):
+            already = len(said)
             said += self._asked(i)
             if grip is None:
                 continue
-            wide = _widest(grip, neck_at(line, i))
-            if wide is not None:
-                said.append(self._wide(i, grip, *wide))
             if before is not None and line.moments[i].lead:
                 said += self._connector(before, i)
+            wide = _widest(grip, neck_at(line, i))
+            if wide is not None and len(said) == already:
+                said.append(self._wide(i, grip, *wide))
             shift = fast.get(i)
-            if shift is not None and before is not None and "slide" not in line.moments[i].lead:
+            alone = len(said) == already  # what has a fault already gets no second one
+            if alone and shift is not None and before is not None and "slide" not in line.moments[i].lead:
                 effort = effort_of(neck_at(line, i))
                 if shift.mm / 1000 / shift.seconds > effort.too_fast:
                     said.append(self._fast(before, i, shift.mm, shift.seconds))
@@ -113,6 +136,9 @@ class _Checker:
     def _tuning(self, i: int) -> Tuning:
         return neck_at(self.found.line, i).tuning
 
+    def _lowest(self, i: int) -> int:
+        return self.found.line.moments[i].tones[0].midi
+
     def _pitches(self, i: int) -> list[str]:
         """The names of the notes of a moment, as the draft spells them."""
         place = self.found.line.places[i]
@@ -121,11 +147,23 @@ class _Checker:
             return [str(event.graces[place.grace].head.pitch)]
         return [str(event.heads[h].pitch) if event.heads[h].kind == "note" else "x" for h in place.heads]
 
-    def _say(self, kind: Kind, i: int, message: str, instead: str) -> Problem:
-        place, bar = self.found.line.places[i], self._bar(i)
-        event = bar.events[place.event]
-        span = event.graces[place.grace].span if place.grace >= 0 else event.span
-        return Problem(kind, i, span.shift(bar.offset), f"{where(bar, place.event)}: {message}", instead)
+    def _say(self, kind: Kind, i: int, message: str, instead: str, typed: Typed = none) -> Problem:
+        at, bar = self.found.line.places[i], self._bar(i)
+        event = bar.events[at.event]
+        span = event.graces[at.grace].span if at.grace >= 0 else event.span
+        named = where(bar, at.event)
+        return Problem(
+            kind, i, span.shift(bar.offset), named, message, instead, typed if at.grace < 0 else none
+        )
+
+    def _typed_at(self, i: int, octaves: int, grip: Grip) -> Mend | None:
+        """The moment as it is typed with the places of a grip, moved by octaves."""
+        at, bar = self.found.line.places[i], self._bar(i)
+        if at.grace >= 0 or len(at.heads) != len(bar.events[at.event].heads):
+            return None
+        if len(at.heads) == 1:
+            return place(bar, at.event, octaves, grip.lead)
+        return stack(bar, at.event, at.heads, grip) if not octaves else None
 
     # --- what the draft asks -----------------------------------------------------------------------------------
 
@@ -146,8 +184,13 @@ class _Checker:
             return [self._say("position", i, message, f"it is played at `{there}`, and the hand comes back")]
         if relaxed == "finger":
             message = f"{names} is an open string here, and an open string takes no vibrato, bend or fall"
-            up = self._octave(i, neck)
-            return [self._say("finger", i, message, up or "leave the mark out")]
+            up, higher = self._octave(i, neck)
+            if not up:
+                up, higher = (
+                    "leave the mark out",
+                    partial(unmarked, self._bar(i), self.found.line.places[i].event),
+                )
+            return [self._say("finger", i, message, up, higher)]
         message = f"{names} is pinned to a place that this neck does not have"
         return [self._say("pin", i, message, f"it lies at `{there}` too")]
 
@@ -157,14 +200,14 @@ class _Checker:
         side = "below the lowest string" if min(midis) < low else f"above fret {neck.frets}"
         if low <= min(midis) and max(midis) <= high:
             side = "on no place that the draft allows"
-        instead = self._octave(i, neck)
+        instead, mend = self._octave(i, neck)
         if not instead and len(midis) > 1:
-            instead = self._smaller(i, self.found.line.moments[i], neck)
+            instead, mend = self._smaller(i, self.found.line.moments[i], neck)
         instead = instead or "leave it out, or tune a string to it"
-        return self._say("off the fretboard", i, f"{names} lies {side}", instead)
+        return self._say("off the fretboard", i, f"{names} lies {side}", instead, mend)
 
-    def _octave(self, i: int, neck: Fretboard) -> str:
-        """The nearest octave that the neck has, in words; empty if there is none."""
+    def _octave(self, i: int, neck: Fretboard) -> Way:
+        """The nearest octave that the neck has; empty words if there is none."""
         moment = self.found.line.moments[i]
         for by in (1, -1, 2, -2, 3, -3):
             tones = tuple(Tone(t.midi + 12 * by) for t in moment.tones if t.midi != DEAD)
@@ -172,21 +215,22 @@ class _Checker:
             choice = choices(moved, neck, effort_of(neck), self.system)
             if choice.grips and not choice.relaxed:
                 there = grip_name(choice.grips[0], neck.tuning, fingers=False)
-                return f"{octaves_name(by)} it lies at `{there}`"
-        return ""
+                return f"{octaves_name(by)} it lies at `{there}`", partial(
+                    self._typed_at, i, by, choice.grips[0]
+                )
+        return "", none
 
     def _stack(self, i: int, moment: Moment, names: str, neck: Fretboard) -> Problem:
         strings = [tone.string for tone in moment.tones if tone.string is not None]
         twice = next((s for s in strings if strings.count(s) > 1), None)
-        instead = self._smaller(i, moment, neck)
+        instead, mend = self._smaller(i, moment, neck)
         if twice is not None:
             name = string_name(neck.tuning, twice)
-            return self._say(
-                "one string", i, f"{names} are two notes on the `{name}` string at once", instead
-            )
-        return self._say("too wide", i, f"{names} cannot be held down by one hand", instead)
+            message = f"{names} are two notes on the `{name}` string at once"
+            return self._say("one string", i, message, instead, mend)
+        return self._say("too wide", i, f"{names} cannot be held down by one hand", instead, mend)
 
-    def _smaller(self, i: int, moment: Moment, neck: Fretboard) -> str:
+    def _smaller(self, i: int, moment: Moment, neck: Fretboard) -> Way:
         """The stack with the fewest notes left out, the lowest kept if that can be; first without its pins."""
         tones, names = moment.tones, self._pitches(i)
         free = tuple(tone._replace(string=None, fret=None) for tone in tones)
@@ -198,8 +242,11 @@ class _Checker:
                 if choice.grips and not choice.relaxed:
                     there = grip_name(choice.grips[0], neck.tuning, fingers=False)
                     left = " and ".join(f"`{names[k]}`" for k in range(len(tones)) if k not in kept)
-                    return f"without {left} it lies at `{there}`" if left else f"it lies at `{there}`"
-        return "play the notes one after the other"
+                    at = self.found.line.places[i]
+                    whole = len(at.heads) == len(self._bar(i).events[at.event].heads) and at.grace < 0
+                    mend = partial(stack, self._bar(i), at.event, kept, choice.grips[0]) if whole else none
+                    return f"without {left} it lies at `{there}`" if left else f"it lies at `{there}`", mend
+        return "play the notes one after the other", none
 
     # --- what the hand would have to do ---------------------------------------------------------------------------
 
@@ -209,6 +256,10 @@ class _Checker:
         moment = self.found.line.moments[i]._replace(position=None)
         free = moment._replace(tones=tuple(t._replace(string=None, fret=None) for t in moment.tones))
         effort = effort_of(neck)
+        if moment.lead in ("hammer", "pull"):
+            at = self.found.line.places[i]
+            instead = "slide, or pluck the second note: then the hand may move"
+            return self._say("wide stretch", i, message, instead, partial(plucked, self._bar(i), at.event))
         for asked in (moment, free):
             near = [
                 other
@@ -218,10 +269,12 @@ class _Checker:
             if near:
                 best = min(near, key=lambda other: abs(other.hand - grip.hand))
                 name = grip_name(best, neck.tuning)
-                return self._say(
-                    "wide stretch", i, message, f"with a shift to position {roman(best.hand)} it is `{name}`"
-                )
-        return self._say("wide stretch", i, message, self._octave(i, neck) or "leave a note out")
+                instead = f"with a shift to position {roman(best.hand)} it is `{name}`"
+                said = self._say("wide stretch", i, message, instead, partial(self._typed_at, i, 0, best))
+                held = self.found.line.moments[i].position is not None
+                return said._replace(asked=held or asked is free)
+        instead, mend = self._octave(i, neck)
+        return self._say("wide stretch", i, message, instead or "leave a note out", mend)
 
     def _connector(self, before: int, i: int) -> list[Problem]:
         a, b = self.found.grips[before], self.found.grips[i]
@@ -236,20 +289,25 @@ class _Checker:
         tuning = self._tuning(i)
         places = f"`{place_name(a.lead, tuning)}` to `{place_name(b.lead, tuning)}`"
         message = f"{_CONNECTOR[lead]} from {places} cannot be played"
-        rises = (a.lead.fret or 0) < (b.lead.fret or 0)
-        if a.lead.string != b.lead.string:
+        step = self._lowest(i) - self._lowest(before)
+        bar, number = self._bar(i), self.found.line.places[i].event
+        mend = partial(plucked, bar, number)
+        if lead in ("hammer", "pull") and step and (lead == "hammer") != (step > 0):
+            instead = "a hammer-on rises and a pull-off falls: take the other sign"
+            mend = partial(other_sign, bar, number)
+        elif a.lead.string != b.lead.string:
             instead = "pluck the second note, or put both on one string"
         elif "slide" in lead:
             instead = "begin and end the slide on a fret, or pluck the second note"
-        elif (lead == "hammer") != rises:
-            instead = "a hammer-on rises and a pull-off falls: take the other sign"
+        elif not step:
+            instead = "pluck the second note: it is the same place"
         else:
             instead = "slide, or pluck the second note: it is out of the hand's reach"
-        return [self._say("connector", i, message, instead)]
+        return [self._say("connector", i, message, instead, mend)]
 
     def _fast(self, before: int, i: int, mm: float, seconds: float) -> Problem:
         line = self.found.line
-        neck, moment = neck_at(line, i), line.moments[i]
+        neck = neck_at(line, i)
         effort = effort_of(neck)
         a, b = self.found.grips[before], self.found.grips[i]
         assert a is not None
@@ -260,11 +318,12 @@ class _Checker:
             f"the hand has {seconds:.2f} s for {mm / 10:.0f} cm (position {roman(a.hand)} to {roman(b.hand)})"
         )
         instead = f"playable up to {_tempo_name(speed, slower)}"
-        near = self._nearby(a, line.moments[before], moment, neck, effort)
-        return self._say("too fast", i, message, f"{instead}, or {near}" if near else instead)
+        near, mend = self._nearby(i, a, line.moments[before], neck, effort)
+        return self._say("too fast", i, message, f"{instead}, or {near}" if near else instead, mend)
 
-    def _nearby(self, a: Grip, held: Moment, moment: Moment, neck: Fretboard, effort: Effort) -> str:
+    def _nearby(self, i: int, a: Grip, held: Moment, neck: Fretboard, effort: Effort) -> Way:
         """The same note in reach, its pin left out, or its octave."""
+        moment = self.found.line.moments[i]
         time = free_time(held, a.frees_the_hand, effort)
         for by in (0, 1, -1, 2, -2):
             tones = tuple(Tone(t.midi + 12 * by) for t in moment.tones if t.midi != DEAD)
@@ -278,8 +337,9 @@ class _Checker:
             if near:
                 best = min(near, key=lambda grip: abs(grip.hand - a.hand) if grip.hand > FREE else 0)
                 there = grip_name(best, neck.tuning, fingers=False)
-                return f"take it at `{there}`" + (f", {octaves_name(by)}" if by else "")
-        return ""
+                words = f"take it at `{there}`" + (f", {octaves_name(by)}" if by else "")
+                return words, partial(self._typed_at, i, by, best)
+        return "", none
 
     def _tempo(self, i: int) -> Tempo | None:
         """The tempo with a number in force at a moment."""

@@ -92,7 +92,7 @@ def command(
             click.echo("no other way is really different")
         if any(map(strained, said)):
             click.echo(CAUTION, err=write and file == STDIN)
-    report(compiled.diagnostics, text, file)
+    report(piece.diagnostics, text, file)  # what cannot be played is said above, way by way
     sys.exit(1 if has_errors(compiled.diagnostics) else 0)
 
 

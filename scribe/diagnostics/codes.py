@@ -7,7 +7,8 @@ from __future__ import annotations
 
 from scribe.diagnostics.code import Code
 from scribe.diagnostics.meaning import MEANING
+from scribe.diagnostics.playing import PLAYING
 from scribe.diagnostics.reading import READING
 from scribe.diagnostics.spelling import SPELLING
 
-CODES: dict[str, Code] = {**READING, **MEANING, **SPELLING}
+CODES: dict[str, Code] = {**READING, **MEANING, **SPELLING, **PLAYING}

@@ -194,8 +194,8 @@ MEANING: dict[str, Code] = {
         "a slide against its sign",
         "`/` slides up and `\\` down into the note behind it. The sign does not choose the octave: the note is the "
         "nearest one, as always.",
-        "| e/d g g b |\n",
-        "| e/^d g g b |\n",
+        "| a/g c c e |\n",
+        "| a/^g c c e |\n",
     ),
     "far-leap": Code(
         "hint",

@@ -140,8 +140,8 @@ LINES: dict[str, Code] = {
     "position-value": _value(
         "position",
         "The hand stays at a fret, 1 to 24, or is `free`.",
-        "5th",
-        "5",
+        "2nd",
+        "2",
     ),
     "use-value": Code(
         "error",

@@ -17,6 +17,7 @@ from scribe.music.key import Key, parse_key
 from scribe.music.metre import Metre, parse_metre
 from scribe.music.pitch import Pitch, name_at, parse_pitch
 from scribe.music.tuning import FRETS, Tuning, fret_pitch_midi, parse_tuning, string_of
+from scribe.music.written import VALUES
 
 __all__ = [
     "SHOWABLE",
@@ -260,3 +261,11 @@ def parse_degrees(text: str) -> Degrees | None:
     """Read `key` or `chord`."""
     word = text.strip().lower()
     return cast(Degrees, word) if word in ("key", "chord") else None
+
+
+def seconds_a_quarter(tempo: Tempo) -> float | None:
+    """Return how long a quarter lasts, None if the tempo is words alone."""
+    if tempo.bpm is None:
+        return None
+    length = VALUES[tempo.value[0]][2] * (Fraction(3, 2) if tempo.value.endswith(".") else 1)
+    return float(60 / (tempo.bpm * length))
