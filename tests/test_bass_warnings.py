@@ -63,7 +63,7 @@ def test_a_wide_stretch_is_named_and_calls_for_caution() -> None:
     text = "tempo 60\nposition 3\n| E:3 E:7 A:3 A:7 |"
     found = problems(fingering(compile(text).piece))
     assert {p.kind for p in found} == {"wide stretch"}
-    assert "a stretch of 15 cm from the first finger to finger 4" in found[0].message
+    assert "a stretch of 15 cm from fret 3 to finger 4 at fret 7" in found[0].message
     assert strained(found)
     assert not strained(problems(fingering(compile("tempo 60\n| E:3 E:5 A:3 A:5 |").piece)))
 

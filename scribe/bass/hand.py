@@ -30,6 +30,8 @@ class Effort(NamedTuple):
     comfort: tuple[float, ...] = (0.0, 1.0, 55.0, 78.0, 100.0, 1.0)
     spread: float = 0.3  # of the comfort: so much beyond it is a stretch …
     stretch: float = 0.35  # … that costs this; the cost grows with the square of what is beyond the comfort
+    wide: float = 1.3  # times the comfort: beyond this a stretch strains the joints, is reported, and …
+    strain: float = 0.8  # … costs this besides, so that the hand rather moves
     reach: float = 1.6  # times the comfort: nothing beyond can be stopped
     fingers: tuple[float, ...] = (0.0, 0.0, 0.0, 0.12, 0.1, 0.1)  # the third and fourth finger are weaker
     off_system: float = 0.15  # the fourth finger in the third's place, above the low positions
@@ -68,7 +70,6 @@ class Effort(NamedTuple):
     too_fast: float = (
         2.0  # m/s, mean speed of the hand, above which a shift is reported (common practice, no source)
     )
-    wide: float = 1.3  # times the comfort: above this a stretch is reported
 
 
 ELECTRIC = Effort()
@@ -137,7 +138,8 @@ def stretch_of(finger: int, mm: float, effort: Effort) -> float | None:
         return 0.0
     if mm > effort.reach * comfort:
         return None
-    return float(effort.stretch * ((mm - comfort) / (effort.spread * comfort)) ** 2)
+    strain = effort.strain if mm > effort.wide * comfort else 0.0
+    return float(effort.stretch * ((mm - comfort) / (effort.spread * comfort)) ** 2 + strain)
 
 
 @lru_cache(maxsize=64)

@@ -252,7 +252,8 @@ class _Checker:
 
     def _wide(self, i: int, grip: Grip, mm: float, finger: int) -> Problem:
         neck = neck_at(self.found.line, i)
-        message = f"a stretch of {mm / 10:.0f} cm from the first finger to finger {finger}"
+        fret = max(stop.fret or 0 for stop in grip.stops if stop.finger == finger)
+        message = f"a stretch of {mm / 10:.0f} cm from fret {grip.hand} to finger {finger} at fret {fret}"
         moment = self.found.line.moments[i]._replace(position=None)
         free = moment._replace(tones=tuple(t._replace(string=None, fret=None) for t in moment.tones))
         effort = effort_of(neck)

@@ -145,10 +145,14 @@ def _show(
         if way.hardest is not None:
             out.append(f"  hardest: {_hardest(way, result)}")
         out += _path(result)
+        alike: dict[tuple[str, str], list[Problem]] = {}
         for problem in trouble:
-            line, column = lines.place(problem.span.start)
-            out.append(f"  {line}:{column}: {problem.message}")
-            out.append(f"      instead: {problem.instead}")
+            alike.setdefault((problem.what, problem.instead), []).append(problem)
+        for (_, instead), (first, *more) in alike.items():
+            line, column = lines.place(first.span.start)
+            also = f" (also {'; '.join(other.where for other in more)})" if more else ""
+            out.append(f"  {line}:{column}: {first.message}{also}")
+            out.append(f"      instead: {instead}")
         click.echo("\n".join(out), err=quiet)
 
 
