@@ -30,7 +30,7 @@ def test_the_picture_has_strings_fingers_and_the_position() -> None:
     words = texts(svg)
     assert [w for w in words if w in ("E", "A", "D", "G")] == ["G", "D", "A", "E"]
     assert "V" in words
-    fingers = [t.text for t in svg.iter(f"{SVG}text") if "--paper" in t.get("style", "")]
+    fingers = [t.text for t in svg.iter(f"{SVG}text") if t.get("fill") == "#fff"]
     assert fingers == ["1", "4", "1", "3"]
     assert svg.findtext(f"{SVG}title") == "bar 1 on the neck"
 

@@ -254,7 +254,7 @@ def test_where_notes_are_likely_played(make: Make) -> None:
     """Notes without a string on the page get a likely place, one for each that can be pointed at; pinned ones stay."""
     engine = make()
     updates = list(engine.update("| g,ab e+^b A:3 x | ^d E:5 . u |\n| g b d g |\n"))
-    stops = engine.stops()
+    stops = engine.look().stops
     notes = [list(system["notes"].values()) for system in pictures(updates)]
     assert [len(system) for system in stops] == [len(system) for system in notes]
     assert stops[0][0] == "E:3"
@@ -263,7 +263,7 @@ def test_where_notes_are_likely_played(make: Make) -> None:
         "E:5",
     ]
     last(engine, tabbed(8))
-    assert engine.stops() == []
+    assert list(engine.look().stops) == []
 
 
 def test_a_stopped_update_is_taken_up_by_the_next(make: Make) -> None:

@@ -70,7 +70,7 @@ def _bars(made: Arrangement) -> list[str]:
         if at < len(rows) and rows[at][1] == rows[start][1] and rows[at][0] == rows[at - 1][0] + 1:
             continue
         first, last = (made.source.bars[rows[i][0]] for i in (start, at - 1))
-        name = bar_name(first) if first is last else f"bars {first.number} to {last.number}"
+        name = bar_name(first.number) if first is last else f"bars {first.number} to {last.number}"
         out.append(f"{name}: {rows[start][1]}")
         start = at
     return out
@@ -114,5 +114,5 @@ def path(made: Arrangement) -> list[str]:
         grips = [made.notes[i].grip for i in group]
         hands = "-".join(dict.fromkeys(roman(g.hand) for g in grips if g and not g.frees_the_hand))
         notes = " ".join(grip_name(g, made.neck.tuning) if g else "?" for g in grips)
-        rows.append(f"{bar_name(bar)}  {hands:<8}  {notes}")
+        rows.append(f"{bar_name(bar.number)}  {hands:<8}  {notes}")
     return rows

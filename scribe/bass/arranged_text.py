@@ -175,7 +175,7 @@ class _Writer:
         bar = self.piece.bars[index]
         for i in self.by_bar.get(index, []):
             event = bar.events[self.made.line.places[i].event]
-            at = f"{bar_name(bar)}, {beat_name(bar, event.onset)}"
+            at = f"{bar_name(bar.number)}, {beat_name(bar, event.onset)}"
             if i in self.made.folds:
                 by = self.made.notes[i].octaves - self.made.notes[i - 1].octaves
                 said.append(f"{at}: against the source, {octaves_name(by)} from here")

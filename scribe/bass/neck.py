@@ -31,8 +31,10 @@ class Dot(NamedTuple):
     label: str
 
 
-def neck_diagram(found: Fingered, bar: int) -> str:
+def neck_diagram(found: Fingered, bar: int, number: int | None = None) -> str:
     """Return the SVG of the neck for one bar (by index), empty where nothing in it has a place.
+
+    `number`: the bar's printed one, if it is not the bar's own.
 
     Strings lie as in a tablature, the highest on top. Dots carry the finger, rings are open strings, crosses dead
     notes; a Roman numeral stands over the fret of the first finger. It is drawn in `currentColor`, about 260 by
@@ -47,7 +49,7 @@ def neck_diagram(found: Fingered, bar: int) -> str:
         return ""
     neck = neck_at(found.line, chosen[0][0])
     grips = [grip for i, grip in chosen if neck_at(found.line, i) == neck]
-    title = f"{bar_name(found.piece.bars[bar])} on the neck"
+    title = f"{bar_name(found.piece.bars[bar].number if number is None else number)} on the neck"
     return draw_neck(neck, dots_of(grips), positions_of(grips), title)
 
 
@@ -140,7 +142,7 @@ def _dot(dot: Dot, x_of: Callable[[int], float], y_of: Callable[[int], float]) -
     return (
         f'<circle cx="{x:g}" cy="{y:g}" r="{_DOT:g}" fill="currentColor"/>'
         f'<text x="{x:g}" y="{y + size * 0.36:g}" font-size="{size:g}" text-anchor="middle" '
-        f'style="fill:var(--paper, #fff)" font-weight="bold">{escape(dot.label)}</text>'
+        f'fill="#fff" font-weight="bold">{escape(dot.label)}</text>'
     )
 
 

@@ -27,11 +27,13 @@ _ONCE_A_BAR = frozenset(("too fast", "wide stretch", "position"))  # one cause, 
 
 def playing(piece: Piece) -> tuple[Diagnostic, ...]:
     """Return what in a piece cannot be played as it stands, in order; spans are offsets in the draft."""
-    return remarks(fingering(piece))
+    return tuple(remark.shift(piece.bars[bar].offset) for bar, remark in remarks(fingering(piece)))
 
 
-def remarks(found: Fingered) -> tuple[Diagnostic, ...]:
-    """Return the same for a piece that is fingered already. What is written once and played again is said once."""
+def remarks(found: Fingered) -> tuple[tuple[int, Diagnostic], ...]:
+    """Return the same for a piece that is fingered already, each with the index of its bar; spans count from the
+    bar's start. What is written once and played again is said once.
+    """
     rows: dict[object, list[Problem]] = {}
     for problem in problems(found):
         if problem.kind in CODES and problem.asked:
@@ -40,7 +42,7 @@ def remarks(found: Fingered) -> tuple[Diagnostic, ...]:
                 continue
             place = (bar.offset,) if problem.kind in _ONCE_A_BAR else problem.span
             rows.setdefault((problem.kind, place), []).append(problem)
-    return tuple(_remark(found, row) for row in rows.values())
+    return tuple((found.line.places[row[0].moment].bar, _remark(found, row)) for row in rows.values())
 
 
 def _remark(found: Fingered, row: list[Problem]) -> Diagnostic:
@@ -54,8 +56,9 @@ def _remark(found: Fingered, row: list[Problem]) -> Diagnostic:
     elif (mend := first.typed()) is None:
         hint = Hint(first.instead)
     else:
-        hint = Hint(f"{first.instead}: write `{mend.text}`", mend.text, mend.span.shift(bar.offset))
-    return Diagnostic(code, PLAYING[code].severity, first.span, first.what + more, (hint,))
+        hint = Hint(f"{first.instead}: write `{mend.text}`", mend.text, mend.span)
+    span = first.span.shift(-bar.offset)
+    return Diagnostic(code, PLAYING[code].severity, span, first.what + more, (hint,))
 
 
 def _other_position(found: Fingered, i: int) -> str:

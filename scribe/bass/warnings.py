@@ -114,7 +114,7 @@ class _Checker:
             said += self._asked(i)
             if grip is None:
                 continue
-            if before is not None and line.moments[i].lead:
+            if before is not None and before == i - 1 and line.moments[i].lead:
                 said += self._connector(before, i)
             wide = _widest(grip, neck_at(line, i))
             if wide is not None and len(said) == already:

@@ -46,9 +46,9 @@ def octaves_name(by: int) -> str:
     return f"{count} {'higher' if by > 0 else 'lower'}"
 
 
-def bar_name(bar: Bar) -> str:
-    """Return `bar 5`, or `the pickup`."""
-    return f"bar {bar.number}" if bar.number else "the pickup"
+def bar_name(number: int) -> str:
+    """Return `bar 5`, or `the pickup` for 0."""
+    return f"bar {number}" if number else "the pickup"
 
 
 def beat_name(bar: Bar, onset: Fraction) -> str:
@@ -66,4 +66,4 @@ def beat_name(bar: Bar, onset: Fraction) -> str:
 
 def where(bar: Bar, event: int) -> str:
     """Return `bar 5, beat 2`."""
-    return f"{bar_name(bar)}, {beat_name(bar, bar.events[event].onset)}"
+    return f"{bar_name(bar.number)}, {beat_name(bar, bar.events[event].onset)}"

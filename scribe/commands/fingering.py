@@ -194,7 +194,7 @@ def _path(result: Fingered) -> list[str]:
     by_bar: dict[int, list[int]] = {}
     for i, place in enumerate(line.places):
         by_bar.setdefault(place.bar, []).append(i)
-    names = {bar: bar_name(result.piece.bars[bar]) for bar in by_bar}
+    names = {bar: bar_name(result.piece.bars[bar].number) for bar in by_bar}
     hands = {
         bar: "-".join(
             dict.fromkeys(roman(g.hand) for i in row if (g := result.grips[i]) and not g.frees_the_hand)

@@ -8,8 +8,9 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from scribe.music.piece import Bar, Heading, Layout, Piece
+from scribe.music.suspect import OF_THE_HAND
 
-ASKS = frozenset({"tab", "strings", "fingers", "positions"})  # of the words of `show`
+ASKS = OF_THE_HAND
 Key = tuple[int, int, int]  # bar index, event index, head index
 
 

@@ -64,7 +64,7 @@ class Desk:
         self._later: dict[
             str, bool
         ] = {}  # only their place in the list is wanted; True: they were saved just now
-        self._idle: set[View] = set()  # their notes' strings may be looked for
+        self._idle: set[View] = set()  # their hand may be looked at
         self._list_time = 0.0
         self._wake = threading.Condition()
         self._ends = False
@@ -152,7 +152,7 @@ class Desk:
                 quiet = not self._wake.wait(_IDLE if self._idle else None)
                 if quiet and self._idle:
                     view = self._idle.pop()
-                    return view.draft, partial(self._add_stops, view)
+                    return view.draft, partial(self._look, view)
             if self._ends:
                 return None
             if self._now:
@@ -210,12 +210,12 @@ class Desk:
                 self._saved(Save(name, text, new, update.changed, systems, update.seconds, first))
         return done
 
-    def _add_stops(self, view: View) -> None:
-        """Say where the notes are likely played: what a quiet moment is for."""
+    def _look(self, view: View) -> None:
+        """Say what there is to say about the hand: what a quiet moment is for."""
         engine = self._engines.get(view)
         if engine is None or view not in self._hub.views():
             return
-        self._hub.stops(view, engine.stops())
+        self._hub.look(view, engine.look())
 
     def _read(self, name: str) -> bytes | None:
         path = self._folder.path(name)

@@ -11,7 +11,7 @@ from scribe.engrave import live
 from scribe.engrave.ink import Glyph, defs
 from scribe.live.engraver import Engraver, Failed
 from scribe.live.hands import SHORT, Handed, Hands, asked, likely
-from scribe.live.pointing import stops_of
+from scribe.live.look import NO_LOOK, Look, look
 from scribe.live.problems import Problem, not_engraved, problems_of
 from scribe.live.sketch import Sketch, sketch
 from scribe.live.stale import LastGood
@@ -75,6 +75,8 @@ class Engine:
         self._page = _HandedOut()
         self._shown: Sequence[Bar] = ()
         self._placed: Sequence[Placed] = ()
+        self._stale: frozenset[int] = frozenset()
+        self._edited: int | None = None  # the first bar of the last edit
         self.sketch: Sketch | None = None
 
     def update(self, text: str, stop: Callable[[], bool] = lambda: False) -> Iterator[Update]:
@@ -106,24 +108,31 @@ class Engine:
                         return
             changed = _stretches(new, [drawn[index] for index in sorted(drawn)])
             update = self._hand_out(new, placed, cells, first, perf_counter() - started)
-            self._shown, self._placed = bars, placed
+            self._edited = _edited(self._shown, bars, self._edited)
+            self._shown, self._placed, self._stale = bars, placed, stale
             yield update._replace(changed=changed, done=last)
             first = {}
             self._systems.forget(placed)
             if not last and stop():
                 return
 
-    def stops(self) -> list[list[str]]:
-        """Return where every note on the page is likely played, system by system; empty if the page shows it, or if
-        the piece is so long that finding it out would hold up the next save.
+    def look(self) -> Look:
+        """Return what there is to say about the hand: for a quiet moment, it takes the fingering of the whole piece.
+
+        There is nothing if the page does not show the hand and the piece is so long that finding it out would hold
+        up the next save.
         """
         bars = self._shown
-        if self.sketch is None or not bars or len(bars) > _LONG or asked(bars):
-            return []
-        fingered = likely(bars, self.sketch.offset)
-        return [
-            stops_of(each.want.plan, fingered[each.first : each.first + each.bars]) for each in self._placed
-        ]
+        if self.sketch is None or not bars:
+            return NO_LOOK
+        shown = asked(bars)
+        if shown and self._hands.whole is not None:
+            fingered = self._hands.whole
+        elif len(bars) <= _LONG:
+            fingered = likely(bars, self.sketch.offset)
+        else:
+            return NO_LOOK
+        return look(self.sketch, self._placed, fingered, shown, self._stale, self._edited)
 
     def _handed(self, new: Sketch, bars: Sequence[Bar]) -> Iterator[tuple[Handed, bool]]:
         """The bars with their hands: of a long piece first with those known, then with those of the whole piece."""
@@ -221,6 +230,20 @@ class Engine:
             lines = tuple(written[each.first : each.first + each.bars])
             entries.append((key, each.number, lines))
         return tuple(entries), failed
+
+
+def _edited(old: Sequence[Bar], new: Sequence[Bar], before: int | None) -> int | None:
+    """The first bar that reads otherwise than the one that stood there; what it was before if there is none, or no
+    edit yet.
+    """
+    if not old:
+        return None
+    both = zip(old, new, strict=False)
+    changed = next(
+        (i for i, (a, b) in enumerate(both) if a.text != b.text or a.in_force != b.in_force),
+        len(old) if len(new) > len(old) else before,
+    )
+    return changed if changed is None or changed < len(new) else None
 
 
 def _stretches(new: Sketch, drawn: list[Placed]) -> tuple[tuple[int, int], ...]:

@@ -43,6 +43,7 @@ class Hands:
 
     def __init__(self) -> None:
         self._known: dict[int, _Known] = {}  # by the identity of the bar as it came
+        self.whole: Fingered | None = None  # the whole piece, as `exact` found it last
 
     @property
     def known(self) -> bool:
@@ -68,7 +69,7 @@ class Hands:
 
     def exact(self, bars: Sequence[Bar], offset: Callable[[int], int]) -> Handed:
         """Return the bars as the whole piece is fingered."""
-        done = _fingered(bars, offset, 0, len(bars))
+        done = self.whole = _fingered(bars, offset, 0, len(bars))
         for index, bar in enumerate(bars):
             self._keep(bar, done, index)
         needed = {id(bar) for bar in bars}
@@ -95,9 +96,9 @@ class Hands:
 NO_HAND = BarHand()
 
 
-def likely(bars: Sequence[Bar], offset: Callable[[int], int]) -> Sequence[Bar]:
+def likely(bars: Sequence[Bar], offset: Callable[[int], int]) -> Fingered:
     """Return the bars with the strings and frets at which they are likely played, whether any are shown or not."""
-    return _fingered(bars, offset, 0, len(bars)).piece.bars
+    return _fingered(bars, offset, 0, len(bars))
 
 
 def _fingered(bars: Sequence[Bar], offset: Callable[[int], int], low: int, high: int) -> Fingered:

@@ -14,6 +14,7 @@ from threading import Lock
 from typing import NamedTuple
 
 from scribe.live.engine import Update
+from scribe.live.look import NO_LOOK, Look
 from scribe.live.problems import Problem
 
 _BEHIND = 64  # messages that may wait for one page
@@ -44,6 +45,8 @@ class _Sheet:
     parts: dict[str, str] = field(default_factory=dict)
     pictures: dict[str, str] = field(default_factory=dict)
     glyphs: list[str] = field(default_factory=list)
+    look: Look = NO_LOOK
+    looks: int = 0
 
     def whole(self) -> dict[str, str]:
         return {
@@ -131,14 +134,29 @@ class Hub:
                 parts["systems"] = _object(update.pictures)
             self._tell(view, _object(parts))
 
-    def stops(self, view: View, stops: Sequence[Sequence[str]]) -> None:
-        """Pass on where the notes of a view are likely played."""
-        text = to_json([" ".join(each or "-" for each in system) for system in stops])
+    def look(self, view: View, look: Look) -> None:
+        """Pass on what a quiet moment found out about the hand of a view; its pictures of the neck wait here."""
         with self._lock:
             sheet = self._sheets.setdefault(view, _Sheet())
-            if sheet.parts.get("stops") != text:
-                sheet.parts["stops"] = text
-                self._tell(view, _object({"stops": text}))
+            sheet.look = look
+            sheet.looks += 1
+            parts = {
+                "stops": to_json([" ".join(each or "-" for each in system) for system in look.stops]),
+                "strain": to_json([_problem(problem) for problem in look.problems]),
+                "neck": to_json({"asked": look.neck, "there": look.has_neck, "edited": look.edited}),
+            }
+            new = {name: text for name, text in parts.items() if sheet.parts.get(name) != text}
+            if new or look.has_neck:
+                new["look"] = to_json(sheet.looks)
+            sheet.parts.update(new)
+            self._tell(view, _object(new))
+
+    def neck(self, view: View, system: int, bar: int) -> str:
+        """Return the picture of the neck for a bar of a view, empty if there is none."""
+        with self._lock:
+            sheet = self._sheets.get(view)
+            look = sheet.look if sheet is not None else NO_LOOK
+        return look.picture(system, bar)
 
     def tell(self, draft: str, **parts: object) -> None:
         """Set parts of a draft's page (its state, its recording) and pass them on."""

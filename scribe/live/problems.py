@@ -51,13 +51,13 @@ def problems_of(sketch: Sketch, placed: Sequence[Placed]) -> tuple[Problem, ...]
                 system = bisect_right(firsts, bar) - 1
                 inside = bar - firsts[system]
             named = numbered(remark, sketch.number(bar))
-            found.append(_problem(named, line, sketch.draughts[bar].offset, system, inside))
+            found.append(problem_at(named, line, sketch.draughts[bar].offset, system, inside))
     for line, fault in sketch.faults():
-        found.append(_problem(fault, line, 0, -1, -1))
+        found.append(problem_at(fault, line, 0, -1, -1))
     for bar, remark in sketch.way_through():
         system = bisect_right(firsts, bar) - 1
         offset = sketch.draughts[bar].offset
-        found.append(_problem(remark, sketch.written[bar], offset, system, bar - firsts[system]))
+        found.append(problem_at(remark, sketch.written[bar], offset, system, bar - firsts[system]))
     found.sort(key=_place)
     return tuple(found)
 
@@ -65,7 +65,8 @@ def problems_of(sketch: Sketch, placed: Sequence[Placed]) -> tuple[Problem, ...]
 _place = attrgetter("line", "column", "end", "code")
 
 
-def _problem(remark: Diagnostic, line: int, offset: int, system: int, bar: int) -> Problem:
+def problem_at(remark: Diagnostic, line: int, offset: int, system: int, bar: int) -> Problem:
+    """Return a remark as the page lists it: it counts from column `offset` (from 0) of a line (from 0)."""
     start, end = remark.span
     column = offset + start + 1
     mends = tuple(Mend(hint.text, hint.replacement or "") for hint in remark.hints)

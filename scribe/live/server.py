@@ -103,6 +103,7 @@ class Site:
         routes += [
             Route("/stream", self._stream, methods=["GET"]),
             Route("/cursor", self._cursor, methods=["POST"]),
+            Route("/neck", self._neck, methods=["GET"]),
         ]
         return Guard(Starlette(routes=routes), port)
 
@@ -146,6 +147,15 @@ class Site:
         finally:
             self._hub.leave(listener)
 
+    async def _neck(self, request: Request) -> Response:
+        ask = request.query_params
+        system, bar = (_number(ask.get(name, "")) for name in ("system", "bar"))
+        view = View(ask.get("draft", ""), ask.get("narrow") == "1")
+        picture = "" if system is None or bar is None else self._hub.neck(view, system, bar)
+        if not picture:
+            return Response(status_code=204)
+        return Response(picture, media_type="image/svg+xml")
+
     async def _cursor(self, request: Request) -> Response:
         place = {key: _positive(request.query_params.get(key, "")) for key in ("line", "column")}
         if not place["line"]:
@@ -161,6 +171,10 @@ class Site:
         cursor = {"draft": found, **{key: number for key, number in place.items() if number}}
         self._hub.say(cursor=cursor)
         return JSONResponse(cursor)
+
+
+def _number(text: str) -> int | None:
+    return int(text) if text.isascii() and text.isdecimal() and len(text) < 10 else None
 
 
 def _positive(text: str) -> int:

@@ -8,7 +8,9 @@ const LIFE = 40000; // ms of silence after which the stream is taken for dead (i
 const known = new Map(); // key of a system -> what the server told about it
 let hello = { draft: "", link: "", digits: [], at: 0 };
 let order = []; // [key, bar number, lines of its bars]
-let problems = [];
+let problems = []; // everything that is wrong: `read` and `strain` together
+let read = []; // … what was found at once
+let strain = []; // … what the hand cannot do, found in a quiet moment
 let drafts = [];
 let state = {};
 let rooted = false; // the whole page has been shown once
@@ -69,6 +71,8 @@ function take(message) {
     recording = null;
     if (!("order" in message)) message.order = [];
     if (!("problems" in message)) message.problems = [];
+    if (!("strain" in message)) message.strain = [];
+    if (!("neck" in message)) message.neck = {};
     if (!("heading" in message)) message.heading = "";
   }
   if (message.glyphs) define(message.glyphs);
@@ -83,9 +87,15 @@ function take(message) {
   if ("recording" in message) recording = message.recording;
   if ("drafts" in message) listDrafts((drafts = message.drafts));
   if ("progress" in message) showProgress(message.progress);
-  if ("problems" in message) problems = message.problems;
+  if ("problems" in message) read = message.problems;
+  if ("strain" in message) strain = message.strain;
   if ("order" in message) arrange(message.order);
-  if ("problems" in message || "order" in message) showProblems();
+  if ("problems" in message || "strain" in message || "order" in message) {
+    problems = [...read, ...strain].sort((one, other) => one.line - other.line || one.column - other.column);
+    showProblems();
+  }
+  if ("neck" in message) takeNeck(message.neck);
+  if ("look" in message) showNeck();
   if (message.cursor) follow(message.cursor);
   if (message.whole && !rooted) {
     rooted = true;
@@ -307,6 +317,7 @@ function showCursor(scroll) {
   const system = known.get(order[found.index][0]);
   const [left, right] = system.bars[found.bar];
   element.querySelector("svg").prepend(rect("cursor", left, 0, right - left, system.size[1]));
+  if (scroll) look(element, found.bar);
   if (scroll) element.scrollIntoView({ block: "center" });
 }
 
@@ -370,6 +381,7 @@ function point(note) {
   const place = placeOf(element, info);
   say([info[0], info[1] && `degree ${info[1]}`, info[2], info[3] || likely(element, note), info[4], `line ${place[0]}, column ${place[1]}`]);
   pointed.said = true;
+  look(element, info[5]);
 }
 function likely(element, note) {
   const at = Object.keys(known.get(element.dataset.key).notes).indexOf(note.dataset.n);
@@ -425,6 +437,58 @@ function leap(by) {
   const note = next?.querySelector("g.note");
   next?.scrollIntoView({ block: "nearest" });
   if (note) point(note);
+}
+
+// --- the neck ----------------------------------------------------------------------------------------------------
+
+let neck = {}; // whether the draft asks for it, whether there is one, the bar of the last edit
+let wish = null; // what a key press said about it: on or off
+let here = null; // { element, bar }: the bar that the reader is at
+let asking = 0;
+let picture = null; // the request on its way
+
+function takeNeck(message) {
+  const edited = message.edited;
+  if (edited && String(edited) !== String(neck.edited)) {
+    const element = all()[edited[0]];
+    if (element) here = { element, bar: edited[1] };
+  }
+  neck = message;
+  showNeck();
+}
+// The bar pointed at, the one under the editor's cursor or the one edited, whichever came last.
+function look(element, bar) {
+  if (here?.element === element && here.bar === bar) return;
+  here = { element, bar };
+  clearTimeout(asking);
+  asking = setTimeout(showNeck, 60);
+}
+async function showNeck() {
+  const on = Boolean(neck.there && (wish ?? neck.asked));
+  $("neck").hidden = !on;
+  if (!on) return;
+  if (!here?.element.isConnected) {
+    const element = firstVisible();
+    if (!element) return;
+    here = { element, bar: 0 };
+  }
+  picture?.abort();
+  const mine = (picture = new AbortController());
+  const ask = { draft: hello.draft, narrow: narrow.matches ? "1" : "", system: here.element.index, bar: here.bar };
+  try {
+    const answer = await fetch("/neck?" + new URLSearchParams(ask), { signal: mine.signal });
+    const markup = answer.status === 200 ? await answer.text() : "";
+    if (mine !== picture) return;
+    put($("neck").querySelector("div"), markup);
+    const title = $("neck").querySelector("svg > title");
+    $("neck").querySelector("p").textContent = title?.textContent ?? "nothing to stop in this bar";
+    title?.remove();
+  } catch {} // another bar was asked for, or the server is away: the picture stays
+}
+function toggleNeck() {
+  if (!neck.there) return say(["no neck: nothing here is played on strings"]);
+  wish = $("neck").hidden;
+  showNeck();
 }
 
 // --- words round the music ---------------------------------------------------------------------------------------
@@ -570,6 +634,7 @@ function turnTo(draft) {
   wanted = draft;
   cursor = null;
   changed = null;
+  here = null;
   connect();
   scrollTo(0, 0);
   $("page").focus({ preventScroll: true });
@@ -636,6 +701,7 @@ const keys = {
   n: goToProblem,
   p: () => problems.length && toggle("problems", "count"),
   d: () => hello.folder && toggle("drafts", "draft"),
+  f: toggleNeck,
   "?": () => $("keys").showModal(),
   "+": () => (size = zoom(size * 1.1)),
   "=": () => (size = zoom(size * 1.1)),
