@@ -79,6 +79,7 @@ def test_compressed_is_the_same_score_and_the_same_bytes_each_time() -> None:
         ("player A. Player\n| @C7alt? g b @G13sus4/D d g |", "@C7alt? g b @G13sus4/D"),
         ("|: g b d g |\nending 1,2\n  | a a b b :|\nending 3\n  | g - - . |", "ending 1,2"),
         ("| 'slap g b'p d x |", "|'slap g b'p d x|"),
+        ("tempo Rubato\n| g b d b |", "tempo    Rubato"),
         ("| g ? b? u |", "|g ? b? u|"),
         ("| g b d b | % | @C7 % | a b c d | %% |", "|g b d b|%|@C7 %|a b c d|\n|%%|"),
     ],

@@ -9,7 +9,7 @@ from typing import NamedTuple
 from lxml import etree
 
 from scribe.exchange.extras import Extras
-from scribe.music.inforce import Feel
+from scribe.music.inforce import Feel, Tempo
 from scribe.music.pitch import Pitch
 from scribe.music.tuning import Tuning
 
@@ -22,6 +22,7 @@ def extras(root: etree._Element) -> Extras:
     tempos: dict[int, str] = {}
     tunings: dict[int, Tuning] = {}
     repeats: dict[tuple[int, int], tuple[int, int]] = {}
+    only: dict[int, Tempo] = {}
     for number, part in enumerate(root.iterchildren("part"), 1):
         run = Run()
         for index, measure in enumerate(part.iterchildren("measure")):
@@ -33,6 +34,9 @@ def extras(root: etree._Element) -> Extras:
                 feel = _feel(swing)
                 if feel is not None:
                     feels.setdefault(index, feel)
+            alone = _tempo_words(measure)
+            if alone:
+                only.setdefault(index, Tempo(alone, "Q", None))
             for metronome in measure.iter("metronome"):
                 words = metronome.xpath("ancestor::direction/direction-type/words")
                 if words:
@@ -42,7 +46,17 @@ def extras(root: etree._Element) -> Extras:
                 tuning = _tuning(details)
                 if tuning is not None:
                     tunings.setdefault(number, tuning)
-    return Extras(feels=feels, tempo_words=tempos, tunings=tunings, repeats=repeats)
+    return Extras(feels=feels, tempo_words=tempos, tempos=only, tunings=tunings, repeats=repeats)
+
+
+def _tempo_words(measure: etree._Element) -> str:
+    """Words before the first note that stand for a tempo, without a number."""
+    for each in measure:
+        if each.tag == "note":
+            break
+        if each.tag == "direction" and each.get("directive") == "yes" and each.find(".//metronome") is None:
+            return " ".join(" ".join(w.text or "" for w in each.iterfind("direction-type/words")).split())
+    return ""
 
 
 class Run(NamedTuple):

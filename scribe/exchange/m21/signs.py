@@ -118,7 +118,10 @@ def take_extras(found: Signs, extras: Extras, index: int) -> None:
     """Add what was read beside music21 of one measure."""
     found.feel = found.feel or extras.feels.get(index)
     found.section = found.section or extras.sections.get(index, "")
-    found.tempo = found.tempo or extras.tempos.get(index)
+    words_alone = extras.tempos.get(index)
+    if found.tempo is None and words_alone is not None:
+        found.tempo = words_alone
+        found.signs = [s for s in found.signs if s.onset or s.kind != "text" or s.text != words_alone.words]
     found.signs += extras.signs.get(index, ())
     for onset, words in extras.words.get(index, ()):
         _words(words, onset, found)

@@ -107,6 +107,7 @@ def _bars(part: etree._Element, piece: Piece) -> None:
         _chords(first, bar.music.chords)
         _feel(first, bar)
         _tempo(first)
+        _tempo_words(first, bar)
         for measure in row:
             _doubts(measure)
             _plucks(measure)
@@ -198,6 +199,17 @@ def _tempo(measure: etree._Element) -> None:
         direction.set("placement", "above")
         direction.insert(0, kind)
         measure.remove(after)
+
+
+def _tempo_words(measure: etree._Element, bar: Bar) -> None:
+    """Say of words alone that they are a tempo (MusicXML 4.0, `directive`: `yes` for words placed as tempos are)."""
+    if bar.tempo is None or bar.tempo.bpm is not None:
+        return
+    for direction in measure.findall("direction"):
+        if direction.findtext("direction-type/words") == bar.tempo.words:
+            direction.set("placement", "above")
+            direction.set("directive", "yes")
+            return
 
 
 def _repeat(measure: etree._Element, bar: Bar, before: Bar | None) -> None:
