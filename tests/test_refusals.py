@@ -11,8 +11,7 @@ from scribe.diagnostics import Diagnostic
 from scribe.music.bar import compile_bar
 from scribe.music.inforce import InForce
 from scribe.music.key import parse_key
-from scribe.music.metre import parse_metre
-from scribe.music.refusal import writable
+from scribe.music.metre import parse_metre, writable
 from scribe.music.settings import beats_length, parse_beats
 from tests.read_help import mended
 

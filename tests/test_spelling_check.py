@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from scribe.music.pitch import parse_pitch
-from scribe.music.spelling import Doubt, check_key, check_names
+from scribe.music.spelling.check import Doubt, check_key, check_names
 from tests.test_spelling_names import CASES, phrase
 
 # A line under its typed names, the names doubted, and what is said of each. All common practice, no source.

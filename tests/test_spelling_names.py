@@ -11,8 +11,9 @@ from hypothesis import strategies as st
 from scribe.music.chord import Chord, parse_chord
 from scribe.music.key import Key, parse_key
 from scribe.music.pitch import LETTERS, Pitch, parse_pitch
-from scribe.music.spelling import Note, explain, spell
-from scribe.music.spelling.speller import Phrase, first_guess, solve
+from scribe.music.spelling.explain import explain
+from scribe.music.spelling.note import Note
+from scribe.music.spelling.speller import Phrase, first_guess, solve, spell
 
 COMMON = "common practice, no source"
 CHORD = "chord tone beats scale rule: common practice, no source"

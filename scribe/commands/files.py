@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 import sys
-import tempfile
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import NoReturn
@@ -76,6 +75,8 @@ def drafts(paths: Sequence[str]) -> Iterator[str]:
 
 def write_whole(path: Path, data: bytes) -> None:
     """Write a file so that nobody ever sees half of it; ends with status 2 if that cannot be done."""
+    import tempfile  # `check` writes none, and starts faster without
+
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")

@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from scribe.diagnostics.span import Span
 
 Severity = Literal["error", "warning", "hint"]
 
 
-@dataclass(frozen=True, slots=True)
-class Hint:
+class Hint(NamedTuple):
     """A way out: an order in plain words, and, where one exists, the text to put in place of `span`."""
 
     text: str
@@ -23,8 +21,7 @@ class Hint:
         return Hint(self.text, self.replacement, self.span.shift(by) if self.span else None)
 
 
-@dataclass(frozen=True, slots=True)
-class Diagnostic:
+class Diagnostic(NamedTuple):
     """One fault or remark.
 
     `code` is a key of `scribe.diagnostics.codes.CODES`; `message` is lower case, without a full stop, user text in

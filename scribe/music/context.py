@@ -9,8 +9,8 @@ from scribe.diagnostics import Diagnostic
 from scribe.music import settings
 from scribe.music.draught import Draught
 from scribe.music.inforce import Feel, InForce, Tempo
+from scribe.music.metre import writable
 from scribe.music.piece import Heading, Layout, Shown
-from scribe.music.refusal import refuse, writable
 from scribe.source.tree import Directive
 
 
@@ -39,6 +39,8 @@ class Context:
             self.heading = self.heading._replace(**{name: text})
             return None
         if not getattr(self, f"_{name}")(text):
+            from scribe.music.refusal import refuse  # seldom needed, and a start without it is faster
+
             return refuse(line, self.in_force)
         return None
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 from typing import Literal
 from zlib import crc32
 
@@ -109,7 +108,7 @@ def numbered(fault: Diagnostic, number: int) -> Diagnostic:
     if BAR not in fault.message:
         return fault
     name = f"bar {number}" if number else "the pickup"
-    return replace(fault, message=fault.message.replace(BAR, name))
+    return fault._replace(message=fault.message.replace(BAR, name))
 
 
 def barlines(bars: Sequence[Draught]) -> tuple[list[Left], list[Right]]:

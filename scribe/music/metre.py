@@ -8,6 +8,7 @@ from functools import lru_cache
 from typing import Literal, NamedTuple
 
 Kind = Literal["simple", "compound", "asymmetric"]
+FINEST = 32  # 128th notes in a quarter: the shortest value on the page
 DEFAULT_GROUPS = {5: (2, 3), 7: (2, 2, 3), 8: (3, 3, 2), 10: (3, 3, 2, 2), 11: (3, 3, 3, 2)}
 
 
@@ -118,3 +119,8 @@ def parse_metre(text: str) -> Metre | None:
     if groups and (sum(groups) != int(found[1]) or 0 in groups):
         return None
     return Metre(int(found[1]), int(found[2]), groups)
+
+
+def writable(length: Fraction) -> bool:
+    """Tell whether a bar of so many quarters can be written: no part of a triplet, nothing shorter than a 128th."""
+    return (length * FINEST).denominator == 1

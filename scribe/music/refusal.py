@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from fractions import Fraction
 from typing import NamedTuple
 
 from scribe.diagnostics import Diagnostic, Hint
@@ -12,12 +11,11 @@ from scribe.music import settings
 from scribe.music.inforce import InForce
 from scribe.music.instrument import INSTRUMENTS
 from scribe.music.key import MODES, Key
+from scribe.music.metre import FINEST
 from scribe.music.pitch import ACCIDENTAL, name_at
 from scribe.music.tuning import FRETS, show_tuning, string_of
 from scribe.source.suggest import nearest
 from scribe.source.tree import Directive
-
-FINEST = 32  # 128th notes in a quarter: the shortest value on the page
 
 
 class Said(NamedTuple):
@@ -63,11 +61,6 @@ def refuse(line: Directive, in_force: InForce) -> Diagnostic:
         said.message or f"`{text}` is no value for `{name}`, expected {expected}",
         (Hint(said.order, said.value, None if said.value is None else line.value_span),),
     )
-
-
-def writable(length: Fraction) -> bool:
-    """Tell whether a bar of so many quarters can be written: no part of a triplet, nothing shorter than a 128th."""
-    return (length * FINEST).denominator == 1
 
 
 def _key(text: str, _: InForce) -> Said | None:

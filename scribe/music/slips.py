@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from itertools import pairwise
 
 from scribe.diagnostics import Diagnostic, Hint, Span
@@ -70,8 +69,7 @@ def gathered(found: Sequence[Diagnostic]) -> list[Diagnostic | None]:
     for index in outside[1:]:
         out[index] = None
     first = found[outside[0]]
-    out[outside[0]] = replace(
-        first,
+    out[outside[0]] = first._replace(
         message=f"{first.message}; notes of {len(outside) - 1} more bars lie outside too",
         hints=(Hint("move `home`; if the line is not for a bass, name its `instrument`"),),
     )

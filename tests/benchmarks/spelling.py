@@ -22,7 +22,8 @@ from typing import NamedTuple
 
 from scribe.music.key import Key
 from scribe.music.pitch import ACCIDENTAL, name_at
-from scribe.music.spelling import Note, check_names
+from scribe.music.spelling.check import check_names
+from scribe.music.spelling.note import Note
 from scribe.music.spelling.speller import solve
 from scribe.music.spelling.tables import HIGHEST, LOWEST
 from tests.benchmarks.lines import Line, Printed, load

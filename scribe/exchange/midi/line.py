@@ -25,7 +25,8 @@ from scribe.music.metre import Metre
 from scribe.music.notate import written_time
 from scribe.music.notate.swing import pair
 from scribe.music.pitch import Pitch, name_at
-from scribe.music.spelling import Note, spell
+from scribe.music.spelling.note import Note
+from scribe.music.spelling.speller import spell
 
 # General MIDI programs (from 0) and the instruments for them (MIDI Manufacturers Association; from memory).
 PROGRAMS = (

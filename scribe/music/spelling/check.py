@@ -15,8 +15,6 @@ from scribe.music.key import MODES, Key
 from scribe.music.pitch import name_at
 from scribe.music.spelling.costs import COSTS, REACH, TRITONE, Costs, fifths_of, own_terms, scale_distance
 from scribe.music.spelling.note import Note
-from scribe.music.spelling.passage import in_chromatic_scale, passage_keys
-from scribe.music.spelling.reasons import Case, reason
 from scribe.music.spelling.speller import Phrase, merged
 
 CLEAR = 9.0  # the margin of a doubt (see `python -m tests.benchmarks.spelling`: false alarms, planted names found)
@@ -90,6 +88,10 @@ def _windows(suspects: Sequence[int], count: int) -> Iterator[tuple[int, int, li
 
 
 def _doubts(stretch: Stretch, suspects: Sequence[int], costs: Costs, clear: float) -> Iterator[Doubt]:
+    # Most drafts have no suspect, and start faster without these.
+    from scribe.music.spelling.passage import in_chromatic_scale, passage_keys
+    from scribe.music.spelling.reasons import Case, reason
+
     notes, typed, _ = stretch
     # What the writer prefers for pitches without a name is no reason to doubt a name.
     phrase = Phrase([n._replace(prefer="") for n in notes], typed, costs, also=typed)
@@ -130,6 +132,8 @@ def _weighed(
 
 def _defended(stretch: Stretch, i: int, key: Key, costs: Costs, clear: float) -> bool:
     """Whether nothing would be said of a name if its passage stood in this key."""
+    from scribe.music.spelling.passage import in_chromatic_scale
+
     around = slice(max(0, i - AROUND), i + AROUND + 1)
     near = Stretch(
         tuple(n._replace(key=key, prefer="") for n in stretch.notes[around]),

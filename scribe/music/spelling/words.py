@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from itertools import chain
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 from scribe.diagnostics import Diagnostic, Hint, Span
 from scribe.music.chord import Chord
@@ -18,13 +18,14 @@ from scribe.music.key import Key
 from scribe.music.name import with_name
 from scribe.music.pitch import name_at
 from scribe.music.resolve import TYPED_ALTER
-from scribe.music.rewrite.bar import CannotWrite, Typed, Wanted, as_typed, rewrite_bar
-from scribe.music.rewrite.edit import Edit, joined
 from scribe.music.spelling.check import Doubt, check_places
 from scribe.music.spelling.costs import fifths_of
-from scribe.music.spelling.reasons import spoken
 from scribe.source.plain import plain_bar
 from scribe.source.tree import Beat, Group, Letter, Strike, Tone, Word
+
+if TYPE_CHECKING:
+    from scribe.music.rewrite.bar import Typed, Wanted
+    from scribe.music.rewrite.edit import Edit
 
 _NAME = re.compile(r"[A-G](?:##?|n|w|b)?|[a-g](?:##?|n)?")
 _FEW = 4  # names outside the key, fewer of which are no reason to look at the key
@@ -35,6 +36,10 @@ def doubted(bar: Draught, head: Head, doubt: Doubt) -> Diagnostic | None:
     found = _NAME.search(bar.text, *head.span)
     if found is None:
         return None
+    # Most drafts have no doubtful name, and start faster without what mends one.
+    from scribe.music.rewrite.edit import joined
+    from scribe.music.spelling.reasons import spoken
+
     span = Span(*found.span())
     typed = found[0]
     edits = mend(bar, {head.span: doubt.better})
@@ -53,6 +58,7 @@ def mend(bar: Draught, better: dict[Span, int]) -> list[Edit]:
     """
     if plain_bar(bar.text)[0] != bar.text:
         return []
+    from scribe.music.rewrite.bar import CannotWrite, as_typed, rewrite_bar
 
     def wanted(typed: Typed) -> Wanted:
         as_it_is = as_typed(typed)
@@ -175,6 +181,8 @@ def needless(text: str, words: Sequence[Word], in_force: InForce) -> list[Diagno
         typed = _NAME.search(text, *tone.span)
         if typed is None:
             continue
+        from scribe.music.spelling.reasons import spoken
+
         place = spoken(fifths_of(name.letter, TYPED_ALTER[name.accidental]))
         span = Span(*typed.span())
         small = name.letter.lower()
