@@ -162,6 +162,29 @@ def test_words_marks_and_comments_stay() -> None:
     assert text.count("rest 2") == 2
 
 
+def test_home_and_strings_stand_under_the_instrument() -> None:
+    """What the new line is measured from comes where a writer would type it, not above the title."""
+    text, _ = arranged("title High\ninstrument piano\n| ^^c b a g | ^^c b a f |\n")
+    rows = text.splitlines()
+    assert rows[1:3] == ["title High", "instrument bass"]
+    assert all(not row.startswith("home") for row in rows[:3])
+
+
+def test_no_note_stays_that_only_an_open_string_brings_within_reach() -> None:
+    """Open D below, a third two octaves and more above it: that is left out, and listed."""
+    _, made = arranged("instrument piano\nkey F\n| @Dm7 vd+^c+f+a - - - |\n")
+    stack = made.line.moments[0].tones
+    assert max(t.midi for t in stack) - min(t.midi for t in stack) <= 24
+    assert len(stack) + len(made.dropped[0]) == 4
+
+
+def test_a_fold_waits_for_a_long_note() -> None:
+    """Where no rest parts the phrases the octave changes behind a long note, not in the middle of a run."""
+    _, made = arranged("instrument piano\ntempo 90\n| ^^c d e g | f - - - | vvc d e g | e - - - |\n")
+    assert all(made.line.moments[i - 1].sounds >= 1.5 for i in made.folds)
+    assert made.folds
+
+
 def test_a_plain_use_stays_and_follows_its_section() -> None:
     """`use A` repeats the arranged bars."""
     source = "instrument alto sax\n[A]\n| c e g ^c | a f d b |\nuse A\n"
@@ -176,7 +199,7 @@ def test_folds_stand_on_the_page_and_in_the_comments() -> None:
     text, made = arranged(source)
     assert len(made.folds) == 1
     by = made.notes[-1].octaves - made.notes[0].octaves
-    assert f'"{"8ve" if abs(by) == 1 else f"{abs(by)} octaves"} down"' in text
+    assert f'"folded down{f" {abs(by)} octaves" if abs(by) > 1 else ""}"' in text
     assert "; bar 3, beat 1: against the source, " in text
 
 

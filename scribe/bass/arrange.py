@@ -29,7 +29,10 @@ from scribe.music.pitch import LETTERS, Pitch
 
 FOLD = 12.0  # a change of octave inside a phrase: more than any shift saves
 FOLD_AT_BREATH = 1.5  # … where the line breathes: about a shift
-BREATH = 0.4  # s of silence that part two phrases for the ear (from memory)
+FOLD_AFTER_LONG = 4.0  # … and behind a note so long that the ear has let go of the line
+BREATH = 0.35  # s of silence that part two phrases for the ear: a beat at 170 (from memory)
+LONG = 1.5  # s (from memory)
+SPREAD = 24  # semitones: nobody holds more above the lowest note of a stack
 DROP = 4.0  # a note left out of a stack
 MOST_OCTAVES = range(-6, 4)
 _GUIDE_TONES = ((3, 4), (10, 11))  # semitones above the bass note, where no chord is known: thirds, sevenths
@@ -175,7 +178,12 @@ def _order(piece: Piece, line: Line, i: int) -> tuple[int, ...]:
     bass, top = 0, len(tones) - 1
     guides = _guides(chord_at(bar, event.onset), [event.heads[h].pitch for h in place.heads])
     rest = range(top - 1, 0, -1)
-    return tuple(dict.fromkeys([bass, *guides, top, *rest]))
+    reached = [
+        k for k, tone in enumerate(tones) if tone.midi == DEAD or tone.midi - tones[bass].midi <= SPREAD
+    ]
+    return tuple(
+        k for k in dict.fromkeys([bass, *guides, top, *rest]) if k in reached or tones[bass].midi == DEAD
+    )
 
 
 def chord_at(bar: Bar, onset: Fraction) -> Chord | None:
@@ -216,8 +224,12 @@ def _folds(line: Line, factor: float) -> tuple[float, ...]:
     costs = []
     starts = set(line.starts)
     for i in range(len(line.moments)):
-        breath = i in starts or (i > 0 and line.moments[i - 1].silence >= BREATH)
-        costs.append((FOLD_AT_BREATH if breath else FOLD) * factor)
+        before = line.moments[i - 1] if i else None
+        if i in starts or (before is not None and before.silence >= BREATH):
+            cost = FOLD_AT_BREATH
+        else:
+            cost = FOLD_AFTER_LONG if before is not None and before.sounds >= LONG else FOLD
+        costs.append(cost * factor)
     return tuple(costs)
 
 

@@ -127,19 +127,36 @@ class _Writer:
         names = list(dict.fromkeys(bar.in_force.instrument.name for bar in self.piece.bars))
         rows = [f"; arranged for the bass from the part of the {', '.join(names)}" if names else ""]
         typed = {line.name for line in self.draft.lines if isinstance(line, Directive)}
-        if self.made.neck.tuning != STANDARD and "strings" not in typed:
-            rows.append(f"strings {show_tuning(self.made.neck.tuning)}")
-        if self.home != Pitch("A", 0, 1) and "home" not in typed:
-            rows.append(f"home {self.home}")
+        if "instrument" not in typed:
+            rows += self._neck_lines()
         if self.made.neck.kind == "double" and "instrument" not in typed:
             rows.append("instrument double bass")
         if self.moved and "key" not in typed:
             rows.append(f"key {move_key(Key('C', 0, 'major'), self.made.interval)}")
         return "".join(f"{row}\n" for row in rows if row)
 
+    def _neck_lines(self) -> list[str]:
+        """The strings and the home, if they are not usual and the source does not name its own."""
+        typed = {line.name for line in self.draft.lines if isinstance(line, Directive)}
+        rows = []
+        if self.made.neck.tuning != STANDARD and "strings" not in typed:
+            rows.append(f"strings {show_tuning(self.made.neck.tuning)}")
+        if self.home != Pitch("A", 0, 1) and "home" not in typed:
+            rows.append(f"home {self.home}")
+        return rows
+
     def _directive(self, line: Directive) -> list[Edit]:
         if line.name == "instrument":
-            return [Edit(line.value_span, "double bass" if self.made.neck.kind == "double" else "bass")]
+            kind = Edit(line.value_span, "double bass" if self.made.neck.kind == "double" else "bass")
+            first = next(
+                one for one in self.draft.lines if isinstance(one, Directive) and one.name == line.name
+            )
+            rows = [row.partition(" ") for row in self._neck_lines()] if line is first else []
+            column = (
+                line.value_span.start - line.span.start
+            )  # values stand below each other, as they were typed
+            under = "".join(f"\n{name + ' ':<{column}}{value}" for name, _, value in rows)
+            return [kind, _at_line_end(self.text, line.span.end, under)] if under else [kind]
         if line.name == "strings":
             return [Edit(line.value_span, show_tuning(self.made.neck.tuning))]
         if line.name == "home":
@@ -199,8 +216,9 @@ class _Writer:
             if i in self.made.folds:
                 by = self.made.notes[i].octaves - self.made.notes[i - 1].octaves
                 start = _word_start(bar.text, bar.events[self.made.line.places[i].event].span.start)
-                word = "8ve" if abs(by) == 1 else f"{abs(by)} octaves"
-                edits.append(Edit(Span(start, start), f'"{word} {"up" if by > 0 else "down"}" '))
+                # What was done, in words that nobody takes for an order to play it in another octave.
+                far = f" {abs(by)} octaves" if abs(by) > 1 else ""
+                edits.append(Edit(Span(start, start), f'"folded {"up" if by > 0 else "down"}{far}" '))
         return apply(bar.text, edits)
 
     def _chords(self, index: int) -> list[Edit]:
