@@ -143,7 +143,7 @@ def _tries(rng: random.Random, habits: Habits) -> Iterator[str]:
 
 
 def _good(text: str) -> bool:
-    return all(d.severity != "error" for d in compile(text).diagnostics)
+    return all(d.severity != "error" for d in compile(text).piece.diagnostics)
 
 
 def _bar(rng: random.Random, habits: Habits) -> str:

@@ -26,7 +26,7 @@ def interval(text: str) -> Interval:
 def midi(text: str) -> list[int | None]:
     """Everything that sounds in a draft without errors."""
     compiled = compile(text)
-    assert not [d for d in compiled.diagnostics if d.severity == "error"]
+    assert not [d for d in compiled.piece.diagnostics if d.severity == "error"]
     return [n.midi for n in compiled.notes]
 
 
@@ -290,7 +290,7 @@ def test_what_leaves_the_fretboard_is_a_fault_and_nothing_moves() -> None:
 )
 def test_ways_of_writing(text: str, form: Form, expected: str | None) -> None:
     """Letters, degrees, frets: marks stay, octave marks come where they are needed."""
-    if any(d.severity == "error" for d in compile(text).diagnostics):
+    if any(d.severity == "error" for d in compile(text).piece.diagnostics):
         assert rewrite(text, form).text == text
     else:
         assert rewrite(text, form).text == (expected or text)

@@ -21,7 +21,7 @@ def names(text: str) -> str:
 
 def said(text: str, code: str = "spelling") -> list[Diagnostic]:
     """What is said of a draft's names."""
-    return [d for d in compile(text).diagnostics if d.code == code]
+    return [d for d in compile(text).piece.diagnostics if d.code == code]
 
 
 def mended(text: str, one: Diagnostic) -> str:
@@ -106,7 +106,7 @@ def test_a_mend_keeps_the_sound(text: str) -> None:
     for one in doubts:
         after = compile(mended(text, one))
         assert midi(after) == midi(before)
-        assert len([d for d in after.diagnostics if d.code == "spelling"]) < len(doubts)
+        assert len([d for d in after.piece.diagnostics if d.code == "spelling"]) < len(doubts)
 
 
 def test_a_mend_brings_the_octave_marks_that_it_needs() -> None:
@@ -191,4 +191,4 @@ def test_the_live_walk_says_the_same() -> None:
 def test_a_hold_meets_the_same_sound_whatever_its_name() -> None:
     """The name found for a fret before the chord changes is no other note."""
     text = "| @Db7 A:4 . . A:4 |: - @A7 A:0 D:2 A:4 :|\n"
-    assert [d.code for d in compile(text).diagnostics if d.code == "hold-differs"] == []
+    assert [d.code for d in compile(text).piece.diagnostics if d.code == "hold-differs"] == []

@@ -28,7 +28,7 @@ def interval(text: str) -> Interval:
 def sounds(text: str) -> list[tuple[int | None, object, object]]:
     """Everything that sounds in a draft without errors, and when."""
     compiled = compile(text)
-    assert not [d for d in compiled.diagnostics if d.severity == "error"]
+    assert not [d for d in compiled.piece.diagnostics if d.severity == "error"]
     return [(n.midi, n.onset, n.length) for n in compiled.notes]
 
 
