@@ -240,7 +240,7 @@ def _edited(old: Sequence[Bar], new: Sequence[Bar], before: int | None) -> int |
         return None
     both = zip(old, new, strict=False)
     changed = next(
-        (i for i, (a, b) in enumerate(both) if a.text != b.text or a.in_force != b.in_force),
+        (i for i, (a, b) in enumerate(both) if a is not b and (a.text, a.in_force) != (b.text, b.in_force)),
         len(old) if len(new) > len(old) else before,
     )
     return changed if changed is None or changed < len(new) else None
