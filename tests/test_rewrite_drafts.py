@@ -10,9 +10,11 @@ from scribe import compile
 from scribe.diagnostics import Span
 from scribe.music.interval import Interval, parse_interval
 from scribe.music.rewrite.bar import Form
-from scribe.music.rewrite.edit import Edit, apply, joined
+from scribe.music.rewrite.edit import Edit, aligned, apply, joined
+from scribe.music.rewrite.lines import first_key
 from scribe.music.rewrite.respell import explain_bar, respell
-from scribe.music.rewrite.transpose import first_key, interval_to, parse_target, signs_of, transpose
+from scribe.music.rewrite.target import interval_to, parse_target, signs_of, suggest_target
+from scribe.music.rewrite.transpose import transpose
 from scribe.music.rewrite.ways import rewrite
 from tests.pieces import random_draft
 
@@ -241,7 +243,8 @@ def test_the_mode_stays() -> None:
     assert target is not None
     said = interval_to(first_key(draft), target)
     assert (
-        said == "the draft begins in G minor, and transposing keeps the mode: expected `to` and a minor key"
+        said
+        == "the draft begins in G minor, and transposing keeps the mode: expected `to Ab minor` or another minor key"
     )
 
 
@@ -251,6 +254,41 @@ def test_the_shortest_way_is_taken() -> None:
         target = parse_target(goal)
         assert target is not None
         assert str(interval_to(first_key(compile("| c |\n").draft), target)) == way
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [
+        ("up 4", "up P4"),
+        ("up fourth", "up P4"),
+        ("down a third", "down M3"),
+        ("down minor third", "down m3"),
+        ("up P3", "up M3"),
+        ("up m5", "up P5"),
+        ("octave", "up P8"),
+        ("up a half step", "up m2"),
+        ("down 3 semitones", "down m3"),
+        ("two tones", ""),
+        ("up 13 semitones", ""),
+        ("G minor", "to G minor"),
+        ("to Gm", "to G minor"),
+        ("b flat", "to Bb"),
+        ("in F# dorian", "to F# dorian"),
+        ("to H", ""),
+        ("to G# major", ""),
+        ("sideways", ""),
+    ],
+)
+def test_what_was_meant_is_said(typed: str, meant: str) -> None:
+    """Intervals without their quality or in words, keys in chord style: what is expected is ready to type."""
+    assert suggest_target(typed) == meant
+    assert parse_target(typed) is None
+    assert not meant or parse_target(meant) is not None
+
+
+def test_an_octave_keeps_every_key() -> None:
+    """Keys of seven signs too, and nothing is put down about them."""
+    assert moved("key C#\nhome A1\n| e |\n", "up P8") == "key C#\nhome A2\n| e |\n"
 
 
 def test_what_leaves_the_fretboard_is_a_fault_and_nothing_moves() -> None:
@@ -353,6 +391,22 @@ def test_only_the_bars_asked_for_change() -> None:
     assert rewrite(text, "degree", (2, 3)).text == "key F\n| f a c f | 1 3 5 1 |\n| 1 3 5 1 | f a c f |\n"
 
 
+def test_a_writer_of_small_letters_gets_small_letters() -> None:
+    """Where all notes outside the key are small letters with signs, so are those that were degrees."""
+    assert rewrite("| f# g c d | #4 b7 n3 1 |\n", "letter").text == "| f# g c d | f# Bb e c |\n"
+    assert rewrite("| F# g c d | #4 b7 n3 1 |\n", "letter").text == "| F# g c d | F# Bb e c |\n"
+
+
+def test_a_string_is_not_read_with_the_degree_behind_it() -> None:
+    """`5:A` and `b3` would be A flat, `5:A` and `#4` A sharp: a fault, and the text stays."""
+    for bar in ("c:Ae", "c:Af#"):
+        text = f"key C minor\n| c {bar} c c |\n"
+        assert not [d for d in compile(text).diagnostics if d.severity == "error"]
+        result = rewrite(text, "degree")
+        assert [f.code for f in result.faults] == ["no-such-string"]
+        assert result.text == text
+
+
 def test_places_may_be_given() -> None:
     """A fingering tells where a note is to be played; a pin stays what it is."""
     text = "| g g:E a d |\n"
@@ -412,6 +466,30 @@ def test_a_bar_is_explained_note_by_note() -> None:
     assert told[1].explanation.reason == "in Eb major: this is the key's own fourth degree, A flat"
     assert explain_bar(text, 2) == []
     assert explain_bar(text, 9) is None
+
+
+@pytest.mark.parametrize(
+    ("line", "mended"),
+    [
+        ("|  E#  g  | a |", "|  f   g  | a |"),  # no longer: made up
+        ("|  d#   g | a |", "|  e    g | a |"),
+        ("| E# g | a |", "| f g | a |"),  # nobody aligned this
+        ("|  a   E#| a |", "|  a   f|  a |"),  # what is behind the barline keeps its place
+    ],
+)
+def test_aligned_bars_stay_aligned(line: str, mended: str) -> None:
+    """In lines with runs of blanks, those behind a word make up for its new length."""
+    at = next(i for i, sign in enumerate(line) if sign == "#") - 1
+    assert apply(line, aligned(line, [Edit(Span(at, at + 2), mended[at])])) == mended
+
+
+def test_a_longer_word_takes_from_the_blanks_behind_it() -> None:
+    """Down to one; two edits of a word count together; other lines have no say."""
+    text = "a  b   c d\ne f"
+    assert apply(text, aligned(text, [Edit(Span(0, 1), "xyz")])) == "xyz b   c d\ne f"
+    assert apply(text, aligned(text, [Edit(Span(3, 4), "xyz")])) == "a  xyz c d\ne f"
+    assert apply("ab   c", aligned("ab   c", [Edit(Span(0, 1), "xx"), Edit(Span(1, 2), "yy")])) == "xxyy c"
+    assert apply(text, aligned(text, [Edit(Span(11, 12), "xyz")])) == "a  b   c d\nxyz f"
 
 
 # --- edits -------------------------------------------------------------------------------------------------

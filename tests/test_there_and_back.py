@@ -10,8 +10,10 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from scribe import compile
+from scribe.bass.kept_places import as_names, places_of
 from scribe.music.interval import Interval, parse_interval
 from scribe.music.rewrite.transpose import transpose
+from scribe.music.rewrite.ways import rewrite
 from tests.any_drafts import NEEDLESS, PLAYER, SMALL_SIGNS, WILD, Habits, draft
 
 DEMOS = sorted((Path(__file__).parent.parent / "demo").glob("*.scribe"))
@@ -86,3 +88,33 @@ def test_needless_marks_in_all_keys_nearly_always_come_back() -> None:
             same += transpose(there.text, -by).text == text
     assert tried > 40
     assert same >= tried * 0.98
+
+
+@settings(max_examples=25, derandomize=True, deadline=None)
+@given(
+    key=st.sampled_from(["C", "Eb", "A minor", "E"]),
+    words=st.lists(
+        st.tuples(st.sampled_from("EADG"), st.integers(0, 12), st.sampled_from(["", ">", "?", "'v"])),
+        min_size=4,
+        max_size=16,
+    ),
+)
+def test_frets_become_letters_and_the_same_frets_again(key: str, words: list[tuple[str, int, str]]) -> None:
+    """Wherever they lie on the neck: a pin stands where the hand would go elsewhere."""
+    words = words[: len(words) // 4 * 4]
+    bars = [" ".join(f"{s}:{f}{m}" for s, f, m in words[i : i + 4]) for i in range(0, len(words), 4)]
+    text = f"key {key}\n| {' | '.join(bars)} |\n"
+    letters = as_names(text, "letter")
+    assert letters.faults == ()
+    assert sounds(letters.text) == sounds(text)
+    assert rewrite(letters.text, "fret", None, places_of(compile(letters.text).piece)).text == text
+
+
+@settings(max_examples=25, derandomize=True, deadline=None)
+@given(seed=st.integers(0, 10**6))
+def test_letters_become_degrees_and_the_same_letters_again(seed: int) -> None:
+    """Small letters in the key, capitals outside, octave marks, pins, doubts and marks as they were."""
+    text = rewrite(draft(random.Random(seed), PLAYER), "letter").text
+    degrees = rewrite(text, "degree")
+    assume(not degrees.faults)
+    assert rewrite(degrees.text, "letter").text == text

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import sys
 from collections.abc import Iterator, Sequence
@@ -74,10 +75,18 @@ def drafts(paths: Sequence[str]) -> Iterator[str]:
 
 
 def write_whole(path: Path, data: bytes) -> None:
-    """Write a file so that nobody ever sees half of it; ends with status 2 if that cannot be done."""
+    """Write a file so that nobody ever sees half of it; ends with status 2 if that cannot be done.
+
+    A file that may not be written stays as it is, though its folder would let it be replaced; where the path is a
+    link, the file behind it is written.
+    """
     import tempfile  # `check` writes none, and starts faster without
 
+    shown = path
     try:
+        path = path.resolve()
+        if path.exists() and not os.access(path, os.W_OK):
+            raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))
         path.parent.mkdir(parents=True, exist_ok=True)
         handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
         try:
@@ -89,7 +98,7 @@ def write_whole(path: Path, data: bytes) -> None:
             os.unlink(name)
             raise
     except OSError as fault:
-        stop(f"{path}: cannot be written: {(fault.strerror or str(fault)).lower()}")
+        stop(f"{shown}: cannot be written: {(fault.strerror or str(fault)).lower()}")
 
 
 def _mode(path: Path) -> int:

@@ -14,6 +14,29 @@ from scribe.music.pitch import Pitch, name_at
 from scribe.music.rewrite.respell import Explained, explain_bar, respell
 from scribe.pipeline import compile
 
+# What the speller weighs, in words.
+RULES = {
+    "fifth": "outside the key",
+    "double": "double accidental",
+    "unison": "semitone step on one letter",
+    "rising": "does not lead up from the letter below",
+    "falling": "does not lead down from the letter above",
+    "run": "a sharp in a falling run",
+    "around": "semitone on one letter over a note between",
+    "skip": "far from the next note but one",
+    "twin": "the same sound under two names",
+    "turn": "one name where a run turns",
+    "near_flat": "flat beside its natural",
+    "far_flat": "flat among sharper notes",
+    "near_sharp": "sharp beside its natural",
+    "far_sharp": "sharp among flatter notes",
+    "chord_tone": "not the chord's name",
+    "simplified": "a plain name for a rare one of the chord",
+    "root": "far from the chord's root",
+    "white": "a rare name for a white key",
+    "preference": "against `enharmonic`",
+}
+
 
 @click.command()
 @click.argument("file")
@@ -25,7 +48,11 @@ def command(file: str, write: bool, bar: int | None) -> None:
     """List every doubtful name of a draft with the reason and the mend.
 
     With --write the better names are put into the draft: only those notes change, and octave marks that they bring
-    about; what sounds stays the same. With - for FILE the draft comes from standard input and goes to standard output.
+    about; what sounds stays the same. Blanks that align bars make room, so that columns stay where they are. With - for
+    FILE the draft comes from standard input and goes to standard output.
+
+    --explain shows for each note of a bar the names it could have: how much dearer each is than the best, and what it
+    costs in words.
 
     The exit status is 0 if no name is in doubt (any more), 1 if one is, 2 if a file cannot be read or written.
     """
@@ -42,17 +69,27 @@ def command(file: str, write: bool, bar: int | None) -> None:
             write_whole(Path(file), result.text.encode("utf-8"))
         click.echo(f"{shown_name(file)}: {count}", err=True)
         text = result.text
-    found = [d for d in compile(text).diagnostics if d.code in SPELLING]
+    everything = compile(text).diagnostics
+    found = [d for d in everything if d.code in SPELLING]
     report(found, text, file, to_stderr=write)
     if not write:
         click.echo(f"{shown_name(file)}: {tally(found) or 'every name is the one expected'}")
+    errors = sum(d.severity == "error" for d in everything)
+    if errors:
+        told = f"{errors} error{'s' if errors != 1 else ''}"
+        click.echo(
+            f"{shown_name(file)}: {told} besides, bars with errors were left out: `scribe check` shows them",
+            err=True,
+        )
     sys.exit(1 if any(d.code == "spelling" for d in found) else 0)
 
 
 def _explain(text: str, number: int) -> None:
     rows = explain_bar(text, number)
     if rows is None:
-        stop(f"there is no bar {number} in this draft")
+        numbers = [bar.number for bar in compile(text).piece.bars]
+        there = f", expected one of {numbers[0]}-{numbers[-1]}" if numbers else ""
+        stop(f"there is no bar {number} in this draft{there}")
     if not rows:
         click.echo(f"bar {number} holds no notes of its own")
     for row in rows:
@@ -67,7 +104,7 @@ def explained(row: Explained) -> list[str]:
     typed = "" if head.way == "fret" or best == head.pitch else f" (typed {head.pitch.name})"
     lines = [f"{best}{typed}: {told.reason or 'no other name comes near'}"]
     for candidate in told.candidates:
-        parts = ", ".join(f"{rule.replace('_', ' ')} {cost:.1f}" for rule, cost in candidate.terms.items())
+        parts = ", ".join(f"{RULES.get(rule, rule)} {cost:.1f}" for rule, cost in candidate.terms.items())
         lines.append(f"    {_name(candidate.place):4} +{candidate.margin:<5.1f} {parts or 'costs nothing'}")
     return lines
 

@@ -47,6 +47,7 @@ class Wanted(NamedTuple):
     """What a note is to be: a spelled sounding pitch, in a form; on a string (1 = highest) at a fret as `fret`.
 
     `small`: typed with a small letter where that can be; `sign`: with an accidental, needed or not, where that can be.
+    `pin`: the name of the string to pin a note to that was a fret.
     """
 
     pitch: Pitch
@@ -55,6 +56,7 @@ class Wanted(NamedTuple):
     string: int = 0
     fret: int = 0
     sign: bool = False
+    pin: str = ""
 
 
 class CannotWrite(Exception):
@@ -102,10 +104,12 @@ class _Written(NamedTuple):
     marks: int | None  # None: as they stand
     bare: bool
     capital: str = ""
+    pin: str = ""
 
     @property
     def text(self) -> str:
-        return self.parts.text(self.name, self.marks, self.bare)
+        name = f"{self.name}:{self.pin}" if self.pin else self.name
+        return self.parts.text(name, self.marks, self.bare)
 
     @property
     def open_capital(self) -> bool:
@@ -114,12 +118,12 @@ class _Written(NamedTuple):
 
 
 def _edits(text: str, written: Sequence[_Written]) -> list[Edit]:
-    """Return what changes. Neighbours must not be read as one: `C` and `b` as C flat, the pin `:A` and `b` as `:Ab`."""
+    """Return what changes. Neighbours must not be read as one: `C` and `b` as C flat, `:A` and `b3` as `:Ab`."""
     done: list[_Written] = []
     for note in written:
         start = note.parts.span.start
         before = done[-1].text if done and done[-1].parts.span.end == start else text[:start]
-        if note.text.startswith("b") and OPEN_PIN.search(before):
+        if note.text.startswith(("b", "#")) and OPEN_PIN.search(before):
             if not note.capital:
                 message = (
                     f"`{note.text}` cannot be typed right behind the string: a blank or `-` must part them"
@@ -217,7 +221,7 @@ class _Rewriter:
             raise CannotWrite("out-of-range", tone.span, f"{pitch} cannot be reached from {contour.pitch}")
         marks = None if needed == tone.contour else needed
         capital = (letter_text(pitch, self.after.key, small=False) or "") if want.form == "letter" else ""
-        self.written.append(_Written(parts, name, marks, bare=False, capital=capital))
+        self.written.append(_Written(parts, name, marks, bare=False, capital=capital, pin=want.pin))
         return Contour(pitch)
 
     def _small(self, tone: Tone) -> bool:

@@ -59,6 +59,8 @@ def _origin(origin: str, key: Key) -> Key | None:
 
 def _moved(keys: Sequence[Key], interval: Interval, signs: int) -> list[Key]:
     """All keys an interval away, turned round the line of fifths together if that leads to keys that can be read."""
+    if not interval.fifths:
+        return list(keys)
     for turns in (0, -1, 1):
         moved = [_at(key, interval.fifths + _ROUND * turns) for key in keys]
         if all(abs(key.fifths) <= signs for key in moved):

@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from scribe.diagnostics import Span
 from scribe.music.rewrite.draft import Rewritten, walk
-from scribe.music.rewrite.edit import Edit, apply
+from scribe.music.rewrite.edit import Edit, aligned, apply
 from scribe.music.spelling.bars import Sound, doubts, phrases, sounds
 from scribe.music.spelling.explain import Explanation, explain
 from scribe.music.spelling.words import mend
@@ -17,6 +17,7 @@ ROUNDS = 4  # a name put right may throw light on the one beside it
 def respell(text: str) -> Rewritten:
     """Give every doubtful name the better one; only those notes change, and octave marks that they bring about.
 
+    Blanks that align bars give way to a longer name and fill up after a shorter one, so that all else keeps its column.
     `changed` counts the notes renamed. Bars with typographic signs are left alone.
     """
     count = 0
@@ -41,7 +42,7 @@ def _once(text: str) -> Rewritten:
         here = mend(walked.bars[index], names)
         edits += [edit.shift(walked.bars[index].offset) for edit in here]
         count += len(names) if here else 0
-    return Rewritten(apply(text, edits), (), count)
+    return Rewritten(apply(text, aligned(text, edits)), (), count)
 
 
 class Explained(NamedTuple):

@@ -7,8 +7,7 @@ from typing import NamedTuple
 
 from scribe.diagnostics import Diagnostic
 from scribe.music.chord import parse_chord
-from scribe.music.interval import Interval, move, parse_interval
-from scribe.music.key import Key, parse_key
+from scribe.music.interval import Interval, move
 from scribe.music.rewrite.bar import Name, Typed, Wanted, as_typed
 from scribe.music.rewrite.draft import (
     Rewritten,
@@ -23,55 +22,10 @@ from scribe.music.rewrite.draft import (
 from scribe.music.rewrite.edit import Edit
 from scribe.music.rewrite.habit import only_as_capital, writes_small
 from scribe.music.rewrite.keys import SIGNS
-from scribe.music.rewrite.lines import Stand, first_key, move_lines
+from scribe.music.rewrite.lines import Stand, move_lines
 from scribe.music.rewrite.symbols import move_symbol
 from scribe.music.tuning import FRETS
 from scribe.source.tree import Letter
-
-__all__ = ["Target", "first_key", "interval_to", "parse_target", "signs_of", "transpose"]
-
-
-class Target(NamedTuple):
-    """What was asked for: an interval, or a key (its mode as given, empty for the draft's own)."""
-
-    interval: Interval | None = None
-    letter: str = ""
-    alter: int = 0
-    mode: str = ""
-
-
-def parse_target(text: str) -> Target | None:
-    """Read `up P4`, `down m3`, `to Ab minor`, `to Ab`; None if it is none of these."""
-    words = text.split()
-    if words and words[0] == "to":
-        key = parse_key(" ".join(words[1:]))
-        return key and Target(None, key.letter, key.alter, key.mode if len(words) > 2 else "")
-    interval = parse_interval(" ".join(words))
-    return Target(interval) if interval else None
-
-
-def interval_to(key: Key, target: Target) -> Interval | str:
-    """Return the shortest way from a key to the one asked for (up, where both are as far), or why there is none."""
-    if target.interval is not None:
-        return target.interval
-    if target.mode and target.mode != key.mode:
-        return (
-            f"the draft begins in {key}, and transposing keeps the mode: expected `to` and a {key.mode} key"
-        )
-    goal = Key(target.letter, target.alter, key.mode)
-    if not -7 <= goal.fifths <= 7:
-        return f"{goal} would need more than seven signs"
-    fifths = goal.tonic_fifths - key.tonic_fifths
-    semitones = 7 * fifths % 12
-    if semitones > 6:
-        semitones -= 12
-    return Interval((7 * semitones - fifths) // 12, semitones)
-
-
-def signs_of(key: Key, target: Target) -> int:
-    """How many signs a new key may have: six, and seven where such a key was asked for by name."""
-    goal = Key(target.letter or key.letter, target.alter if target.letter else key.alter, key.mode)
-    return 7 if abs(goal.fifths) == 7 else 6
 
 
 def transpose(text: str, interval: Interval, signs: int = SIGNS) -> Rewritten:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
 from scribe.diagnostics import Diagnostic, Span
 from scribe.music.rewrite.bar import Form, Typed, Wanted
 from scribe.music.rewrite.draft import Rewritten, Source, cannot, done, rewrite_source, walk
 from scribe.music.rewrite.edit import Edit
-from scribe.music.tuning import FRETS, places
+from scribe.music.rewrite.habit import writes_small
+from scribe.music.tuning import FRETS, places, string_name
 
 Places = Mapping[
     tuple[int, Span], tuple[int, int]
@@ -16,40 +17,52 @@ Places = Mapping[
 
 
 def rewrite(
-    text: str, form: Form, bars: tuple[int, int] | None = None, where: Places | None = None
+    text: str,
+    form: Form,
+    bars: tuple[int, int] | None = None,
+    where: Places | None = None,
+    pinned: Collection[tuple[int, Span]] = (),
 ) -> Rewritten:
     """Write a draft's notes as letters, degrees or frets; `bars` only (printed numbers, first and last).
 
-    Letters: small where the key gives the name, else capitals. Frets: the string that a note is pinned to, else the
-    place that `where` gives it, else the lowest one; pins and `=` go, a fret has no use for them. Other marks, chords,
-    comments and blanks stay. A note that cannot be written so is a fault, and the text is left alone.
+    Letters: small where the key gives the name, else as the draft does it elsewhere: a small letter with a sign, or a
+    capital. Frets: the string that a note is pinned to, else the place that `where` gives it, else the lowest one; a
+    pin goes into the fret, `=` goes. Frets that become names keep their string as a pin if they are `pinned` (the
+    bar's place in the draft, the note's in the bar). Other marks, chords, comments and blanks stay. A note that cannot
+    be written so is a fault, and the text is left alone.
     """
+    sources = walk(text).sources
+    small = writes_small(sources)
     edits: list[Edit] = []
     faults: list[Diagnostic] = []
     changed = 0
-    for source in walk(text).sources:
+    for source in sources:
         if bars is not None and not bars[0] <= source.number <= bars[1]:
             continue
         if form == "fret" and not source.draught.in_force.instrument.fretted:
             name = source.draught.in_force.instrument.name
             faults.append(cannot(source, "no-strings", Span(0, len(source.text)), f"`{name}` has no frets"))
             break
-        here, failed = _bar(source, form, where or {})
+        here, failed = _bar(source, form, where or {}, pinned, small)
         edits += here
         faults += failed
         changed += bool(here)
     return done(text, edits, faults, changed)
 
 
-def _bar(source: Source, form: Form, where: Places) -> tuple[list[Edit], list[Diagnostic]]:
+def _bar(
+    source: Source, form: Form, where: Places, pinned: Collection[tuple[int, Span]], signs: bool
+) -> tuple[list[Edit], list[Diagnostic]]:
     in_force = source.draught.in_force
     missing: list[Diagnostic] = []
 
     def wanted(typed: Typed) -> Wanted:
         head = typed.head
         if form != "fret":
-            small = in_force.key.alteration(head.pitch.letter) == head.pitch.alter
-            return Wanted(head.pitch, form, small)
+            small = signs or in_force.key.alteration(head.pitch.letter) == head.pitch.alter
+            keep = typed.form == "fret" and (source.offset, head.span) in pinned
+            pin = string_name(in_force.tuning, head.string) if keep and head.string else ""
+            return Wanted(head.pitch, form, small, pin=pin)
         if head.string is not None and head.fret is not None:
             return Wanted(head.pitch, form, string=head.string, fret=head.fret)
         found = where.get((source.offset, head.span))

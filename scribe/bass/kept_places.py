@@ -1,0 +1,70 @@
+"""Frets rewritten as names: a note keeps its string where the hand would take another one by itself."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from scribe.bass.fingered import fingered
+from scribe.diagnostics import Span
+from scribe.music.assemble import assemble
+from scribe.music.events import Head
+from scribe.music.piece import Piece
+from scribe.music.rewrite.bar import Form
+from scribe.music.rewrite.draft import Rewritten
+from scribe.music.rewrite.ways import rewrite
+from scribe.source.read import read
+
+Note = tuple[int, Span]  # the bar's place in the draft, the note's in the bar
+_ROUNDS = 8  # a pin may move its neighbours; after so many rounds every place gets one
+
+
+def places_of(piece: Piece) -> dict[Note, tuple[int, int]]:
+    """Return the places (string, fret) of all notes when the piece is fingered, as far as they have one."""
+    found: dict[Note, tuple[int, int]] = {}
+    for note, head in _heads(fingered(piece)):
+        if head.kind == "note" and head.string is not None and head.fret is not None:
+            found.setdefault(note, (head.string, head.fret))
+    return found
+
+
+def as_names(text: str, form: Form, bars: tuple[int, int] | None = None) -> Rewritten:
+    """Write a draft's notes as letters or degrees (`form`), in `bars` only (printed numbers, first and last).
+
+    A fret becomes a name pinned to its string where `places_of` the new draft would give the note another place: so
+    the way back to frets leads to the same ones. A pin that could not be read where it would stand is left out.
+    """
+    before = list(_heads(assemble(read(text))))
+    typed = {note for note, head in before if head.way == "fret" and head.string is not None}
+    pins: set[Note] = set()
+    impossible: set[Note] = set()
+    for turn in range(_ROUNDS + 1):
+        result = rewrite(text, form, bars, pinned=pins - impossible)
+        crowded = {note for note in pins - impossible for f in result.faults if _lies_in(note, f.span)}
+        if crowded:
+            impossible |= crowded
+            continue
+        if result.faults or not typed:
+            break
+        after = _heads(fingered(assemble(read(result.text))))
+        others = {
+            note
+            for (note, old), (_, new) in zip(before, after, strict=True)
+            if note in typed and (turn == _ROUNDS or (old.string, old.fret) != (new.string, new.fret))
+        }
+        if others <= pins:
+            break
+        pins |= others
+    return result
+
+
+def _lies_in(note: Note, fault: Span) -> bool:
+    offset, span = note
+    return span.shift(offset).start < fault.end and fault.start <= span.shift(offset).end
+
+
+def _heads(piece: Piece) -> Iterator[tuple[Note, Head]]:
+    """Yield the heads of a piece with where they are written, lowest first in stacks; twice where they are repeated."""
+    for bar in piece.bars:
+        for event in bar.events:
+            for head in (*event.heads, *(grace.head for grace in event.graces)):
+                yield (bar.offset, head.span), head
