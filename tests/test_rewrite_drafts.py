@@ -397,14 +397,18 @@ def test_a_writer_of_small_letters_gets_small_letters() -> None:
     assert rewrite("| F# g c d | #4 b7 n3 1 |\n", "letter").text == "| F# g c d | F# Bb e c |\n"
 
 
-def test_a_string_is_not_read_with_the_degree_behind_it() -> None:
-    """`5:A` and `b3` would be A flat, `5:A` and `#4` A sharp: a fault, and the text stays."""
-    for bar in ("c:Ae", "c:Af#"):
-        text = f"key C minor\n| c {bar} c c |\n"
-        assert not [d for d in compile(text).diagnostics if d.severity == "error"]
-        result = rewrite(text, "degree")
-        assert [f.code for f in result.faults] == ["no-such-string"]
-        assert result.text == text
+@pytest.mark.parametrize(
+    ("typed", "degrees"),
+    [("c:Ae", "1:ab3"), ("c:Af#", "1:A=#4"), ("c:A>e", "1:A>b3"), ("c:Ad", "1:A2"), ("^c:De?", "^1:db3?")],
+)
+def test_a_string_is_not_read_with_the_degree_behind_it(typed: str, degrees: str) -> None:
+    """`1:A` and `b3` would be A flat: a small letter names the same string; `=` parts it from a sharp."""
+    text = f"key C minor\n| c {typed} c c |\n"
+    new = rewrite(text, "degree").text
+    assert new == f"key C minor\n| 1 {degrees} 1 1 |\n"
+    assert midi(new) == midi(text)
+    assert [n.string for n in compile(new).notes] == [n.string for n in compile(text).notes]
+    assert rewrite(new, "letter").text == text.replace("f#", "F#")
 
 
 def test_places_may_be_given() -> None:

@@ -13,7 +13,7 @@ from itertools import pairwise
 
 from scribe.bass.arrange import Arrangement, heads_of
 from scribe.bass.grips import Stop
-from scribe.bass.rewrite import Edit, apply, first_bars, parts, pin_text
+from scribe.bass.rewrite import Edit, apply, first_bars, parts
 from scribe.bass.words import bar_name, beat_name, octaves_name, where
 from scribe.diagnostics import Span
 from scribe.music.chord import move_chord_text
@@ -24,7 +24,7 @@ from scribe.music.piece import Bar, Piece
 from scribe.music.pitch import Pitch, at_staff
 from scribe.music.resolve import Contour
 from scribe.music.settings import parse_use
-from scribe.music.tuning import STANDARD, Tuning, show_tuning
+from scribe.music.tuning import STANDARD, Tuning, pin_text, show_tuning
 from scribe.source.tree import Directive, Draft, Music
 
 _PREFIX = re.compile(r"([~hp/\\^vq]*)([,(]\(?)\Z")

@@ -31,35 +31,25 @@ def as_names(text: str, form: Form, bars: tuple[int, int] | None = None) -> Rewr
     """Write a draft's notes as letters or degrees (`form`), in `bars` only (printed numbers, first and last).
 
     A fret becomes a name pinned to its string where `places_of` the new draft would give the note another place: so
-    the way back to frets leads to the same ones. A pin that could not be read where it would stand is left out.
+    the way back to frets leads to the same ones.
     """
     before = list(_heads(assemble(read(text))))
     typed = {note for note, head in before if head.way == "fret" and head.string is not None}
     pins: set[Note] = set()
-    impossible: set[Note] = set()
     for turn in range(_ROUNDS + 1):
-        result = rewrite(text, form, bars, pinned=pins - impossible)
-        crowded = {note for note in pins - impossible for f in result.faults if _lies_in(note, f.span)}
-        if crowded:
-            impossible |= crowded
-            continue
+        result = rewrite(text, form, bars, pinned=pins)
         if result.faults or not typed:
             break
         after = _heads(fingered(assemble(read(result.text))))
         others = {
             note
             for (note, old), (_, new) in zip(before, after, strict=True)
-            if note in typed and (turn == _ROUNDS or (old.string, old.fret) != (new.string, new.fret))
+            if note in typed and (turn == _ROUNDS - 1 or (old.string, old.fret) != (new.string, new.fret))
         }
         if others <= pins:
             break
         pins |= others
     return result
-
-
-def _lies_in(note: Note, fault: Span) -> bool:
-    offset, span = note
-    return span.shift(offset).start < fault.end and fault.start <= span.shift(offset).end
 
 
 def _heads(piece: Piece) -> Iterator[tuple[Note, Head]]:

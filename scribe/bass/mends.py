@@ -6,13 +6,13 @@ from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from scribe.bass.grips import Grip, Stop
-from scribe.bass.rewrite import parts, pin_text
+from scribe.bass.rewrite import parts
 from scribe.diagnostics import Span
 from scribe.music.bar import compile_bar
 from scribe.music.events import Event, Head
 from scribe.music.inforce import Entry
 from scribe.music.piece import Bar
-from scribe.music.tuning import Tuning, string_name
+from scribe.music.tuning import Tuning, pin_text, string_name
 
 _MOST_MARKS = 4  # octave marks tried before a note
 _CONNECTORS = "~hp/\\"

@@ -11,7 +11,7 @@ from scribe.bass.line import Line
 from scribe.diagnostics import Span
 from scribe.music.events import Head
 from scribe.music.piece import Bar, Piece
-from scribe.music.tuning import Tuning, string_name, string_of
+from scribe.music.tuning import pin_text
 
 # A note as typed: signs before it, its name, signs behind (the alphabet of bar.lark, taken apart only so far).
 _NOTE = re.compile(
@@ -44,17 +44,6 @@ def parts(typed: str) -> tuple[str, str, str, str] | None:
     """Return a typed note as signs before it, name, pin (with its colon, or empty), signs behind it."""
     found = _NOTE.fullmatch(typed)
     return (found["before"], found["name"], found["pin"] or "", found["after"]) if found else None
-
-
-def pin_text(tuning: Tuning, string: int, follows: str) -> str:
-    """Return `:A` for a string; `follows` is what stands behind it, which must not be read into its name."""
-    name = string_name(tuning, string)
-    if follows[:1] not in ("b", "#") or (name[-1:] in "#b" and len(name) > 1):
-        return f":{name}"
-    small = name[0].lower() + name[1:]
-    if follows[0] == "b" and string_of(tuning, small) == string:
-        return f":{small}"
-    return f":{name}="
 
 
 def first_bars(piece: Piece) -> list[int]:

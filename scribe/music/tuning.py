@@ -67,6 +67,17 @@ def string_name(tuning: Tuning, number: int) -> str:
     return name if string_of(tuning, name) == number else name[0].lower() + name[1:]
 
 
+def pin_text(tuning: Tuning, string: int, follows: str) -> str:
+    """Return `:A` for a string; `follows` is what stands behind it, which must not be read into its name."""
+    name = string_name(tuning, string)
+    if follows[:1] not in ("b", "#") or (name[-1:] in "#b" and len(name) > 1):
+        return f":{name}"
+    small = name[0].lower() + name[1:]
+    if follows[0] == "b" and string_of(tuning, small) == string:
+        return f":{small}"
+    return f":{name}="
+
+
 def fret_pitch_midi(tuning: Tuning, string_number: int, fret: int) -> int:
     """Return the sounding MIDI number at a fret (0 = open) of a string (1 = highest)."""
     return tuning[-string_number].midi + fret

@@ -6,7 +6,6 @@ from collections.abc import Callable, Sequence
 from fractions import Fraction
 from typing import Literal, NamedTuple
 
-from scribe.diagnostics import Span
 from scribe.music.events import Event, Head
 from scribe.music.inforce import InForce
 from scribe.music.key import degree_of
@@ -14,11 +13,14 @@ from scribe.music.name import with_name
 from scribe.music.pitch import FIFTHS, LETTERS, Pitch
 from scribe.music.place import PlacedSlot, place
 from scribe.music.resolve import TYPED_ALTER, Contour
+from scribe.music.rewrite.beside import CannotWrite, Written, edits_of
 from scribe.music.rewrite.edit import Edit
 from scribe.music.rewrite.typed import OPEN_PIN, Pieces, degree_text, fret_text, letter_text, pieces
 from scribe.source.bar import parse_bar
 from scribe.source.plain import plain_bar
 from scribe.source.tree import Degree, Fret, Letter, Strike, Tone
+
+__all__ = ["CannotWrite", "Form", "Name", "Typed", "Wanted", "as_typed", "rewrite_bar"]
 
 Form = Literal["letter", "degree", "fret"]
 Name = tuple[str, int] | None  # letter and alteration of a chord's root; None under N.C.
@@ -47,7 +49,7 @@ class Wanted(NamedTuple):
     """What a note is to be: a spelled sounding pitch, in a form; on a string (1 = highest) at a fret as `fret`.
 
     `small`: typed with a small letter where that can be; `sign`: with an accidental, needed or not, where that can be.
-    `pin`: the name of the string to pin a note to that was a fret.
+    `pin`: the string to pin a note to that was a fret; 0 for none.
     """
 
     pitch: Pitch
@@ -56,17 +58,7 @@ class Wanted(NamedTuple):
     string: int = 0
     fret: int = 0
     sign: bool = False
-    pin: str = ""
-
-
-class CannotWrite(Exception):
-    """A note that cannot be written as wanted; carries a diagnostic's code, its place in the bar and the reason."""
-
-    def __init__(self, code: str, span: Span, message: str) -> None:
-        super().__init__(message)
-        self.code = code
-        self.span = span
-        self.message = message
+    pin: int = 0
 
 
 def as_typed(typed: Typed) -> Wanted:
@@ -93,56 +85,7 @@ def rewrite_bar(
     plain, _ = plain_bar(text)
     walk = _Rewriter(plain, events, before, after, chords, wanted)
     walk.run(place(plain, parse_bar(plain).words, before).slots)
-    return _edits(plain, walk.written)
-
-
-class _Written(NamedTuple):
-    """A note as it is to be typed; `capital`: how its name would be typed as a capital, empty if it is no letter."""
-
-    parts: Pieces
-    name: str
-    marks: int | None  # None: as they stand
-    bare: bool
-    capital: str = ""
-    pin: str = ""
-
-    @property
-    def text(self) -> str:
-        name = f"{self.name}:{self.pin}" if self.pin else self.name
-        return self.parts.text(name, self.marks, self.bare)
-
-    @property
-    def open_capital(self) -> bool:
-        """Whether a `b` right behind would be read as this note's flat."""
-        return self.text[-1:] in tuple("ABCDEFG") and ":" not in self.text
-
-
-def _edits(text: str, written: Sequence[_Written]) -> list[Edit]:
-    """Return what changes. Neighbours must not be read as one: `C` and `b` as C flat, `:A` and `b3` as `:Ab`."""
-    done: list[_Written] = []
-    for note in written:
-        start = note.parts.span.start
-        before = done[-1].text if done and done[-1].parts.span.end == start else text[:start]
-        if note.text.startswith(("b", "#")) and OPEN_PIN.search(before):
-            if not note.capital:
-                message = (
-                    f"`{note.text}` cannot be typed right behind the string: a blank or `-` must part them"
-                )
-                raise CannotWrite("no-such-string", note.parts.span, message)
-            note = note._replace(name=note.capital)
-        done.append(note)
-    edits: list[Edit] = []
-    following, start = "", len(text)
-    for note in reversed(done):
-        span = note.parts.span
-        behind = following if span.end == start else text[span.end : span.end + 1]
-        if behind == "b" and note.open_capital:
-            note = note._replace(name=note.name + "n")
-        if note.text != text[span.start : span.end]:
-            edits.append(Edit(span, note.text))
-        following, start = note.text[:1], span.start
-    edits.reverse()
-    return edits
+    return edits_of(plain, walk.written, after.tuning)
 
 
 class _Rewriter:
@@ -169,7 +112,7 @@ class _Rewriter:
         self.root = after.chord.root if after.chord else None
         self.string = 0  # on which a fret of this word lies that does not name one
         self.end = 0  # of the note before
-        self.written: list[_Written] = []
+        self.written: list[Written] = []
 
     def run(self, slots: Sequence[PlacedSlot]) -> None:
         started: dict[int, Contour] = {}
@@ -212,7 +155,7 @@ class _Rewriter:
         want = self.wanted(Typed(tone, head, self._small(tone), self._sign(tone, parts)))
         if want.form == "fret":
             marks = 0 if tone.contour else None
-            self.written.append(_Written(parts, self._place(tone, head, want, parts), marks, bare=True))
+            self.written.append(Written(parts, self._place(tone, head, want, parts), marks, bare=True))
             self.string = want.string
             return Contour(want.pitch, from_fret=True)
         pitch, name = self._kept(tone, want, parts)
@@ -221,7 +164,7 @@ class _Rewriter:
             raise CannotWrite("out-of-range", tone.span, f"{pitch} cannot be reached from {contour.pitch}")
         marks = None if needed == tone.contour else needed
         capital = (letter_text(pitch, self.after.key, small=False) or "") if want.form == "letter" else ""
-        self.written.append(_Written(parts, name, marks, bare=False, capital=capital, pin=want.pin))
+        self.written.append(Written(parts, name, marks, bare=False, capital=capital, string=want.pin))
         return Contour(pitch)
 
     def _small(self, tone: Tone) -> bool:

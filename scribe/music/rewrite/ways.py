@@ -9,7 +9,7 @@ from scribe.music.rewrite.bar import Form, Typed, Wanted
 from scribe.music.rewrite.draft import Rewritten, Source, cannot, done, rewrite_source, walk
 from scribe.music.rewrite.edit import Edit
 from scribe.music.rewrite.habit import writes_small
-from scribe.music.tuning import FRETS, places, string_name
+from scribe.music.tuning import FRETS, places
 
 Places = Mapping[
     tuple[int, Span], tuple[int, int]
@@ -61,8 +61,7 @@ def _bar(
         if form != "fret":
             small = signs or in_force.key.alteration(head.pitch.letter) == head.pitch.alter
             keep = typed.form == "fret" and (source.offset, head.span) in pinned
-            pin = string_name(in_force.tuning, head.string) if keep and head.string else ""
-            return Wanted(head.pitch, form, small, pin=pin)
+            return Wanted(head.pitch, form, small, pin=head.string or 0 if keep else 0)
         if head.string is not None and head.fret is not None:
             return Wanted(head.pitch, form, string=head.string, fret=head.fret)
         found = where.get((source.offset, head.span))
