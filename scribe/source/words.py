@@ -1,13 +1,25 @@
-"""Which words of a bar may stand beside each other: chords and their places, `/`, `%`."""
+"""The words of a bar: which may stand beside each other, and the notes that are struck in them."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from scribe.source.fault import Fault, Mend
-from scribe.source.tree import Again, Beat, ChordWord, Group, Repeat, ToDo, Word
+from scribe.source.tree import Again, Beat, ChordWord, Group, Repeat, Strike, ToDo, Tone, Word
 
 Timed = Beat | Again | ToDo | Group
+
+
+def tones(words: Iterable[Word]) -> Iterator[Tone]:
+    """Yield every note that is struck in the words of a bar, those in groups, stacks and grace notes too, in order."""
+    for word in words:
+        if isinstance(word, Group):
+            yield from tones(word.words)
+        elif isinstance(word, Beat):
+            for slot in word.slots:
+                if isinstance(slot, Strike):
+                    yield from (grace.tone for grace in slot.graces)
+                    yield from slot.tones
 
 
 def check_words(words: Sequence[Word], text: str) -> None:

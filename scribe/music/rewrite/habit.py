@@ -8,7 +8,8 @@ from scribe.music.key import Key
 from scribe.music.resolve import TYPED_ALTER
 from scribe.music.rewrite.bar import Typed
 from scribe.music.rewrite.draft import Source
-from scribe.source.tree import Beat, Group, Letter, Strike, Word
+from scribe.source.tree import Letter
+from scribe.source.words import tones
 
 
 def only_as_capital(typed: Typed, key: Key) -> bool:
@@ -25,7 +26,10 @@ def writes_small(sources: Iterable[Source]) -> bool:
     small = False
     for source in sources:
         key = source.draught.in_force.key
-        for name in _letters(source.words):
+        for tone in tones(source.words):
+            name = tone.name
+            if not isinstance(name, Letter):
+                continue
             alter = TYPED_ALTER[name.accidental]
             plain = not (name.exact or name.accidental)
             if plain or alter < 0 or alter == key.alteration(name.letter):
@@ -34,15 +38,3 @@ def writes_small(sources: Iterable[Source]) -> bool:
                 return False
             small = True
     return small
-
-
-def _letters(words: Iterable[Word]) -> Iterable[Letter]:
-    for word in words:
-        if isinstance(word, Group):
-            yield from _letters(word.words)
-        elif isinstance(word, Beat):
-            for slot in word.slots:
-                if isinstance(slot, Strike):
-                    for tone in (*slot.tones, *(g.tone for g in slot.graces)):
-                        if isinstance(tone.name, Letter):
-                            yield tone.name

@@ -21,7 +21,8 @@ from scribe.music.resolve import TYPED_ALTER
 from scribe.music.spelling.check import Doubt, check_places
 from scribe.music.spelling.costs import fifths_of
 from scribe.source.plain import plain_bar
-from scribe.source.tree import Beat, Group, Letter, Strike, Tone, Word
+from scribe.source.tree import Letter, Word
+from scribe.source.words import tones
 
 if TYPE_CHECKING:
     from scribe.music.rewrite.bar import Typed, Wanted
@@ -172,7 +173,7 @@ def needless(text: str, words: Sequence[Word], in_force: InForce) -> list[Diagno
     if in_force.enharmonic == "free":
         return []
     found: list[Diagnostic] = []
-    for tone in _tones(words):
+    for tone in tones(words):
         name = tone.name
         if not isinstance(name, Letter) or name.exact or not name.accidental or tone.meant:
             continue
@@ -196,14 +197,3 @@ def needless(text: str, words: Sequence[Word], in_force: InForce) -> list[Diagno
             )
         )
     return found
-
-
-def _tones(words: Sequence[Word]) -> Iterator[Tone]:
-    for word in words:
-        if isinstance(word, Group):
-            yield from _tones(word.words)
-        elif isinstance(word, Beat):
-            for slot in word.slots:
-                if isinstance(slot, Strike):
-                    yield from (grace.tone for grace in slot.graces)
-                    yield from slot.tones
