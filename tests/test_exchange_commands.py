@@ -54,6 +54,9 @@ def test_blanks_beside_the_barlines_are_there_for_the_asking(folder: Path) -> No
     a, b = ((folder / name).read_text(encoding="utf-8") for name in ("a.scribe", "b.scribe"))
     assert "[A] |@Bb6 b d f g|@F7" in a
     assert "[A] | @Bb6 b d f g | @F7" in b
+    ends = [[line[-1] == "|" for line in text.splitlines() if "|" in line] for text in (a, b)]
+    assert not any(ends[0][:-1])
+    assert all(ends[1])
     listed = [scribe("notes", name, cwd=folder).stdout.splitlines()[1:] for name in ("a.scribe", "b.scribe")]
     assert [line.split()[:-1] for line in listed[0]] == [line.split()[:-1] for line in listed[1]]
 

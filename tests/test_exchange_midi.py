@@ -118,7 +118,7 @@ def test_what_music21_reads_of_it() -> None:
 def test_a_pickup_in_a_metre_of_its_own_is_a_pickup() -> None:
     """As programs write it; and one that waits in a whole bar of rests."""
     piece = piece_of("pickup 1\n| g | c e g e | c - - - |")
-    assert write_draft(take_midi(midi(piece)).line).text.splitlines()[-1] == "|g|c e g e|c|"
+    assert write_draft(take_midi(midi(piece)).line).text.splitlines()[-1] == "|g|c e g e|c"
     waiting = piece_of("| . . . g | c e g e | c - - - |")
     assert "pickup   1" in write_draft(take_midi(midi(waiting)).line).text
 

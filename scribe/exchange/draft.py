@@ -65,12 +65,13 @@ def write_draft(line: Line, way: Way = "letter") -> Text:
 
 
 def with_blanks(text: str) -> str:
-    """Return a draft with one blank on either side of every barline, and nothing else changed."""
+    """Return a draft with one blank on either side of every barline and a barline at the end of every line."""
     lines = []
     for line in text.splitlines(keepends=True):
         if line.lstrip()[:1] in ("|", "["):
             indent = line[: len(line) - len(line.lstrip())]
-            line = indent + _BARLINE.sub(r" \1 ", line.strip()).strip() + "\n"
+            spread = _BARLINE.sub(r" \1 ", line.strip()).strip()
+            line = indent + spread + ("\n" if spread[-1] in "]|:" else " |\n")
         lines.append(line)
     return "".join(lines)
 
@@ -287,7 +288,8 @@ class _Writer:
             sign = "|:" if bar.left == "repeat start" else "||" if bar.left == "double" else "|"
             self.music = f"{self.section} {sign}" if self.section else sign if first else f" {sign}"
             self.section = ""
-        self.music += made.text  # blanks beside barlines are a fifth of a draft's keys and say nothing
+        # Blanks beside barlines and the barline at a line's end are a fifth of a draft's keys and say nothing.
+        self.music += made.text
         self.last = len(self.entries) - 1
 
     # --- holds
@@ -337,4 +339,4 @@ def _end(bar: Bar, following: Bar | None) -> str:
         return ":|"
     if following is not None and not following.section and bar.right in ("double", "final"):
         return "||"
-    return "|"
+    return ""  # the end of the line closes the bar

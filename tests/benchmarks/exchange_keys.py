@@ -1,9 +1,10 @@
 """How many keys imported drafts take, and how long typing them takes beside entering the same lines by mouse.
 
 Keystroke-level model: Card, Moran & Newell 1980; K .12 good typist to .50 random letters, P 1.10, M 1.35 (their table);
-a click BB .20 (Kieras 1993). The same mental steps for both ways, by three policies: none; one for every beat on which
-something begins, the musical decision (common practice, no source); and that one with the published placing of M beside
-it: before each pointing that selects a command (a value, an accidental), none inside a string that is typed as a unit.
+a click BB .20 (Kieras 1993). The same mental steps for both ways, by four policies: none; M where their rules 0 to 4
+put it (before each pointing that selects a command, so a value or an accidental in a palette; none before a place in
+the music, and none inside a typed string, which is an argument); one for every beat on which something begins, the
+musical decision (common practice, no source); and the last two together.
 """
 
 from __future__ import annotations
@@ -26,7 +27,7 @@ SPEEDS = (0.12, 0.20, 0.28, 0.50)
 class Sum:
     """What is added up for one kind of music.
 
-    `keys`: of notes, words, bars and blanks; `spread`: the same with a blank on either side of barlines, as
+    `keys`: of notes, words, bars and blanks; `spread`: the same with blanks beside barlines and one at a line's end, as
     `scribe import --blanks` writes them; `marks`: of slurs, marks, dynamics, chords and texts besides; `heads`: of
     directives. `clicks`: by mouse, `picks` of them on values and accidentals.
     """
@@ -84,10 +85,10 @@ class Keys:
             if total is None:
                 continue
             print("  seconds a note, typed and by mouse, and how many times faster typing is")
-            print("           no mental steps        one a beat             and one a mouse pick")
+            print("           no mental steps        one a mouse pick       one a beat             both")
             for k in SPEEDS:
                 cells = []
-                for beats, picks in ((0, 0), (1, 0), (1, 1)):
+                for beats, picks in ((0, 0), (0, 1), (1, 0), (1, 1)):
                     think = M * beats * total.thoughts / total.notes
                     ours = k * total.keys / total.notes + think
                     theirs = ((P + CLICK) * total.clicks + M * picks * total.picks) / total.notes + think
