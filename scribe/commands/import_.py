@@ -36,7 +36,9 @@ class Job(NamedTuple):
 )
 @click.option("--part", metavar="PART", help="Which part: its number from 1, or its name.")
 @click.option("--voice", type=click.IntRange(min=1), metavar="N", help="Which voice of the part, from 1.")
-@click.option("--blanks", is_flag=True, help="Write blanks beside barlines, and a barline at each line's end.")
+@click.option(
+    "--blanks", is_flag=True, help="Write blanks beside barlines, and a barline at each line's end."
+)
 @click.option("--force", is_flag=True, help="Write over drafts that are there already.")
 def command(
     paths: tuple[str, ...], output: str, part: str | None, voice: int | None, blanks: bool, force: bool
