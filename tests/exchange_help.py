@@ -37,9 +37,8 @@ def said(piece: Piece) -> Said:
         out.chords.extend((at + c.onset, c.name, c.doubtful) for c in bar.music.chords)
         out.words.extend(sorted((at + w.onset, w.kind, w.text) for w in bar.music.words))
         force = bar.in_force
-        out.bars.append(
-            (bar.music.length, f"{force.key} {force.metre.count}/{force.metre.unit} {force.feel.name}")
-        )
+        frame = f"{force.key} {force.metre.count}/{force.metre.unit} {force.feel.name}"
+        out.bars.extend([(bar.music.length, frame)] * (bar.rests or 1))
         for what in (bar.section, f"ending {bar.endings}" if bar.ending_starts else ""):
             if what:
                 out.marks.append((at, what))

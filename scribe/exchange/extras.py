@@ -17,11 +17,11 @@ class Extras:
     """Everything by index of the measure, unless it says otherwise.
 
     `words`: words above the staff that may turn out to be a feel or a direction. `tempo_words`: words printed
-    beside a tempo mark. `endings`: passes, and whether the bracket starts there. `tunings`: by number of the part,
-    from 1. `marks`: by the id of a note; `heads`: `dead`, `unheard`, `ghost`, `doubtful`, `string 3`, `fret 5`,
-    likewise. `slides`, `slurs`: pairs of ids. `leads`: by the id of the note that they lead to. `lost`: what nobody
-    reads. `repeats`: by number of the part (0: any) and measure, the sign that is printed for it: (1, 0) one bar,
-    (2, 1) and (2, 2) two bars.
+    beside a tempo mark. `endings`: passes, and whether the bracket starts there. `tunings`, `labels` (names): by
+    number of the part, from 1. `marks`: by the id of a note; `heads`: `dead`, `unheard`, `ghost`, `doubtful`,
+    `string 3`, `fret 5`, likewise. `slides`, `slurs`: pairs of ids. `leads`: by the id of the note that they lead to.
+    `lost`: what nobody reads. `repeats`: by number of the part (0: any) and measure, the sign that is printed for it:
+    (1, 0) one bar, (2, 1) and (2, 2) two bars.
     """
 
     feels: Mapping[int, Feel] = field(default_factory=dict)
@@ -33,6 +33,7 @@ class Extras:
     symbols: Mapping[int, Sequence[Symbol]] = field(default_factory=dict)
     endings: Mapping[int, tuple[tuple[int, ...], bool]] = field(default_factory=dict)
     tunings: Mapping[int, Tuning] = field(default_factory=dict)
+    labels: Mapping[int, str] = field(default_factory=dict)
     marks: Mapping[str, Sequence[Mark]] = field(default_factory=dict)
     heads: Mapping[str, Set[str]] = field(default_factory=dict)
     slides: Sequence[tuple[str, str]] = ()
@@ -43,6 +44,7 @@ class Extras:
     modes: bool = True  # whether the source's keys have modes
     title: str = ""
     composer: str = ""
+    player: str = ""
 
 
 NOTHING = Extras()

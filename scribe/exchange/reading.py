@@ -7,16 +7,17 @@ import warnings
 from lxml import etree
 from music21 import converter, stream
 
+from scribe.exchange import meiextras, xmlextras
 from scribe.exchange.carried import carried, same_music
 from scribe.exchange.extras import NOTHING, Extras
 from scribe.exchange.guard import Element, open_score
 from scribe.exchange.m21 import Candidate, read_line
-from scribe.exchange.meiextras import prepare, silence
+from scribe.exchange.meiready import prepare, silence
 from scribe.exchange.merge import merged
 from scribe.exchange.model import Cannot, Line
 from scribe.exchange.taken import Taken
 from scribe.exchange.way import best_way
-from scribe.exchange.xmlextras import extras, partwise, plucks
+from scribe.exchange.xmlextras import partwise, plucks
 from scribe.music.assemble import assemble
 from scribe.source.read import read
 
@@ -67,10 +68,10 @@ def _take(kind: str, found: Element, part: str | None, voice: int | None) -> Tak
     more = NOTHING
     if kind == "musicxml":
         found = partwise(found)
-        more = extras(found)
+        more = xmlextras.extras(found)
         plucks(found)
     else:
-        more = prepare(found)
+        more = meiextras.extras(found, prepare(found))
     score = _score(found, kind)
     if kind == "mei":
         silence(score)

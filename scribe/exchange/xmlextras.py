@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from copy import deepcopy
-from itertools import pairwise
 from typing import NamedTuple
 
 from lxml import etree
@@ -11,7 +10,7 @@ from lxml import etree
 from scribe.exchange.extras import Extras
 from scribe.music.inforce import Feel, Tempo
 from scribe.music.pitch import Pitch
-from scribe.music.tuning import Tuning
+from scribe.music.tuning import Tuning, risen
 
 STRAIGHT = Feel()
 
@@ -87,7 +86,7 @@ def _feel(swing: etree._Element) -> Feel | None:
 
 def _tuning(details: etree._Element) -> Tuning | None:
     """Open strings from the lowest (line 1) up; None unless there are three to seven that rise."""
-    strings: list[tuple[int, Pitch]] = []
+    strings: dict[int, Pitch] = {}
     for each in details.iterchildren("staff-tuning"):
         line = _number(each.get("line"))
         step = (each.findtext("tuning-step") or "").strip()
@@ -101,10 +100,8 @@ def _tuning(details: etree._Element) -> Tuning | None:
             or not 0 <= octave <= 9
         ):
             return None
-        strings.append((line, Pitch(step, alter, octave)))
-    pitches = tuple(pitch for _, pitch in sorted(strings))
-    rising = all(low.midi < high.midi for low, high in pairwise(pitches))
-    return pitches if 3 <= len(pitches) <= 7 and rising else None
+        strings[line] = Pitch(step, alter, octave)
+    return risen([strings[line] for line in sorted(strings)])
 
 
 def _number(text: str | None) -> int | None:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
+from itertools import pairwise
 
 from scribe.music.pitch import Pitch
 
@@ -39,6 +41,13 @@ def parse_tuning(text: str) -> Tuning | None:
             return None
         strings.append(string)
     return tuple(strings)
+
+
+def risen(strings: Sequence[Pitch | None]) -> Tuning | None:
+    """Return strings, low to high, as a tuning; None unless all are known, three to seven, and each above the last."""
+    known = tuple(string for string in strings if string is not None)
+    rising = all(low.midi < high.midi for low, high in pairwise(known))
+    return known if len(known) == len(strings) in _STRINGS and rising else None
 
 
 def show_tuning(tuning: Tuning) -> str:

@@ -10,7 +10,7 @@ from scribe.engrave.mei.bar import BarMei
 from scribe.engrave.mei.lines import Line
 from scribe.engrave.mei.transpose import CLEFS
 from scribe.music.inforce import InForce
-from scribe.music.instrument import Instrument, written_key
+from scribe.music.instrument import Instrument, written_interval, written_key
 from scribe.music.key import Key
 from scribe.music.piece import Bar
 
@@ -171,20 +171,17 @@ def _head(force: InForce) -> str:
     )
 
 
-def score_def(force: InForce) -> str:
-    """Return the scoreDef of a one-staff part: key, metre, clef, transposition."""
+def score_def(force: InForce, inside: str = "") -> str:
+    """Return the scoreDef of a one-staff part: key, metre, clef, transposition. `inside`: what its staffDef holds."""
     shape, line = CLEFS[force.instrument.clef]
     instrument = force.instrument
-    moved = (
-        f' trans.diat="{-instrument.diatonic}" trans.semi="{-instrument.chromatic}"'
-        if instrument.chromatic
-        else ""
-    )
+    sounds = -written_interval(instrument, force.key)
+    moved = f' trans.diat="{sounds.steps}" trans.semi="{sounds.semitones}"' if instrument.chromatic else ""
     return (
         f'<scoreDef keysig="{_signature(force.key, instrument)}" key.mode="{force.key.mode}"'
         f' meter.count="{force.metre.count}" meter.unit="{force.metre.unit}">'
-        f'<staffGrp><staffDef n="1" lines="5" clef.shape="{shape}" clef.line="{line}"{moved}/>'
-        "</staffGrp></scoreDef>"
+        f'<staffGrp><staffDef n="1" lines="5" clef.shape="{shape}" clef.line="{line}"{moved}'
+        f"{f'>{inside}</staffDef>' if inside else '/>'}</staffGrp></scoreDef>"
     )
 
 

@@ -12,10 +12,13 @@ from scribe.engrave.mei.lines import Letter, Line, Lines
 from scribe.engrave.mei.transpose import written_chord
 from scribe.engrave.mei.values import DUR
 from scribe.music.events import PlacedWord
+from scribe.music.inforce import InForce
 from scribe.music.piece import Bar, Heading
+from scribe.music.tuning import STANDARD
 from scribe.source.directions import DIRECTIONS
 
 _FORM = {"segno": "segno", "coda": "coda", "ds": "dalSegno", "dc": "daCapo", "fine": "fine"}
+_ACCID = {1: ' accid="s"', -1: ' accid="f"'}
 _SIGNS = str.maketrans({"#": "♯"})
 
 
@@ -52,10 +55,13 @@ def write_score(
             body.append("</ending>")
             open_ending = False
     people = f"<composer>{escape(heading.composer)}</composer>" if heading.composer else ""
+    if heading.player:
+        people += f'<respStmt><persName role="performer">{escape(heading.player)}</persName></respStmt>'
+    force = bars[first].in_force
     return (
         '<?xml version="1.0" encoding="UTF-8"?>\n<mei xmlns="http://www.music-encoding.org/ns/mei" meiversion="5.0">'
         f"<meiHead><fileDesc><titleStmt><title>{escape(heading.title)}</title>{people}</titleStmt><pubStmt/>"
-        f"</fileDesc></meiHead><music><body><mdiv><score>{score_def(bars[first].in_force)}"
+        f"</fileDesc></meiHead><music><body><mdiv><score>{score_def(force, _part(force))}"
         f"<section>{''.join(body)}</section></score></mdiv></body></music></mei>\n"
     )
 
@@ -77,6 +83,19 @@ def _measure(bar: Bar, mei: BarMei, leads: Sequence[str], hairpins: Sequence[str
         f'<staff n="1"><layer n="1">{layer}</layer></staff>'
         f"{''.join(_signs(bar, mei))}{''.join(leads)}{''.join(hairpins)}</measure>"
     )
+
+
+def _part(force: InForce) -> str:
+    """The name of the part, and its strings from the highest where they are not the usual ones."""
+    tuned = ""
+    if force.instrument.fretted and force.tuning != STANDARD:
+        tuned = "".join(
+            f'<course n="{number}" pname="{string.letter.lower()}" oct="{string.octave}"'
+            f"{_ACCID.get(string.alter, '')}/>"
+            for number, string in enumerate(reversed(force.tuning), 1)
+        )
+        tuned = f"<tuning>{tuned}</tuning>"
+    return f"<label>{escape(force.instrument.name)}</label>{tuned}"
 
 
 def _lead(line: Line | Letter) -> str:

@@ -43,6 +43,8 @@ def read_line(
         Cannot: there is no such part or voice, or nothing in it.
     """
     score = _with_parts(score)
+    for number, each in enumerate(score.parts, 1):
+        each.partName = extras.labels.get(number) or each.partName
     found = candidates(score)
     chosen = choose(found, part, voice)
     parts = list(score.parts)
@@ -69,7 +71,7 @@ def read_line(
     line = Line(
         title=title,
         composer=composer,
-        player=str(players[0].name or "") if players else "",
+        player=extras.player or (str(players[0].name or "") if players else ""),
         part=chosen.name,
         instrument=instrument,
         tuning=extras.tunings.get(chosen.part),

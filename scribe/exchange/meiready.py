@@ -1,0 +1,235 @@
+"""MEI made ready for music21: rests and repeated bars written out, endings unwrapped, older names of attributes."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from copy import deepcopy
+from itertools import count
+from typing import NamedTuple
+
+from lxml import etree
+from music21 import note, stream
+
+NS = "{http://www.music-encoding.org/ns/mei}"
+XML_ID = "{http://www.w3.org/XML/1998/namespace}id"
+TODO = "scribe-todo-"  # how the ids of rests begin that are bars still to do
+MOST_RESTS = 999
+SILENT = "scribe-rest-"  # how the ids of notes begin that stand in for rests
+_COPIES = count(1)
+
+
+class Ready(NamedTuple):
+    """What a document said before it was changed.
+
+    `endings`: of each measure the passes, and whether it is the first one there; `repeats`: the repeat signs, as
+    in `Extras.repeats`; `labels`: the names of the parts by number from 1.
+    """
+
+    endings: dict[etree._Element, tuple[tuple[int, ...], bool]]
+    repeats: dict[etree._Element, tuple[int, int]]
+    labels: dict[int, str]
+
+
+def prepare(root: etree._Element) -> Ready:
+    """Change an MEI document into what music21 understands; return what it said in the words that are gone."""
+    _older_names(root)
+    labels = _labels(root)
+    endings = _unwrap(root)
+    repeats = _write_out(root)
+    _loose_graces(root)
+    _last_rests(root)
+    return Ready(endings, repeats, labels)
+
+
+def _older_names(root: etree._Element) -> None:
+    """MEI 5 calls `key.sig` `keysig`; music21 knows the older name, and no transposition by nothing."""
+    for each in root.iter(f"{NS}scoreDef", f"{NS}staffDef"):
+        if each.get("trans.semi") in ("0", "0.0"):
+            for name in ("trans.semi", "trans.diat"):
+                each.attrib.pop(name, None)
+        if each.get("keysig") and not each.get("key.sig"):
+            each.set("key.sig", each.get("keysig"))
+
+
+def _labels(root: etree._Element) -> dict[int, str]:
+    """Take the names of the parts away: music21 would transpose a `clarinet` whose notes are written as they sound."""
+    parts: dict[str, str] = {}
+    for each in root.iter(f"{NS}staffDef"):
+        inside = each.find(f"{NS}label")
+        name = each.attrib.pop("label", "") or (
+            "" if inside is None else "".join(map(str, inside.itertext()))
+        )
+        number = each.get("n") or ""
+        parts[number] = parts.get(number) or " ".join(name.split())
+    return {index: name for index, name in enumerate(parts.values(), 1) if name}
+
+
+def _unwrap(root: etree._Element) -> dict[etree._Element, tuple[tuple[int, ...], bool]]:
+    """Take measures out of `<ending>`; returns the passes of each, and whether it is the first one there."""
+    found: dict[etree._Element, tuple[tuple[int, ...], bool]] = {}
+    for ending in list(root.iter(f"{NS}ending")):
+        passes = tuple(int(n) for n in re.findall(r"\d+", ending.get("n") or "")[:9] if 0 < int(n) < 100) or (
+            1,
+        )
+        for place, measure in enumerate(ending.iter(f"{NS}measure")):
+            found[measure] = (passes, place == 0)
+        parent = ending.getparent()
+        if parent is not None:
+            for child in list(ending):
+                ending.addprevious(child)
+            parent.remove(ending)
+    return found
+
+
+def _write_out(root: etree._Element) -> dict[etree._Element, tuple[int, int]]:
+    """One measure for each bar of rest, notes for each repeated bar; returns the repeat signs that stood there."""
+    before: list[etree._Element] = []
+    signs: dict[etree._Element, tuple[int, int]] = {}
+    for measure in list(root.iter(f"{NS}measure")):
+        many = next(measure.iter(f"{NS}multiRest"), None)
+        if many is not None:
+            text = many.get("num") or "1"
+            rests = min(int(text), MOST_RESTS) if text.isdigit() else 1
+            for each in list(measure.iter(f"{NS}multiRest")):
+                _put(each, etree.Element(f"{NS}mRest"))
+            for _ in range(rests - 1):
+                measure.addnext(_without_controls(measure))
+        for tag, back in ((f"{NS}mRpt", 1), (f"{NS}mRpt2", 2)):
+            for each in list(measure.iter(tag)):
+                if len(before) >= back:
+                    _copy_layer(each, before, back)
+                    signs[measure] = (back, back - 1)
+                if back == 2:
+                    second = _second_half(measure, before)
+                    signs |= {} if second is None else {second: (2, 2)}
+        for each in list(measure.iter(f"{NS}mSpace")):
+            rest = etree.Element(f"{NS}mRest")
+            rest.set(XML_ID, f"{TODO if measure.get('type') == 'todo' else 'space-'}{next(_COPIES)}")
+            _put(each, rest)
+        before.append(measure)
+    return signs
+
+
+def _loose_graces(root: etree._Element) -> None:
+    """music21 skips `<graceGrp>` with all that is in it: its notes stand alone instead."""
+    for group in list(root.iter(f"{NS}graceGrp")):
+        for each in list(group.iter(f"{NS}note", f"{NS}chord")):
+            if each.getparent() is not None and each.getparent().tag != f"{NS}chord":
+                each.set("grace", each.get("grace") or group.get("grace") or "acc")
+                group.addprevious(each)
+        parent = group.getparent()
+        if parent is not None:
+            parent.remove(group)
+
+
+def _last_rests(root: etree._Element) -> None:
+    """A tuplet that ends with a rest makes music21 stumble: a note stands in for it (see `SILENT`)."""
+    for tuplet in root.iter(f"{NS}tuplet"):
+        inside = list(tuplet.iter(f"{NS}note", f"{NS}chord", f"{NS}rest", f"{NS}space"))
+        if inside and inside[-1].tag in (f"{NS}rest", f"{NS}space"):
+            last = inside[-1]
+            made = etree.Element(f"{NS}note", pname="c", oct="4", dur=last.get("dur") or "4")
+            made.set(XML_ID, f"{SILENT}{next(_COPIES)}")
+            if last.get("dots"):
+                made.set("dots", last.get("dots"))
+            made.tail = last.tail
+            _put(last, made)
+
+
+def silence(score: stream.Score) -> None:
+    """Make rests again of the notes that stood in for some."""
+    for each in list(score.recurse().notes):
+        if str(each.id).startswith(SILENT) and each.activeSite is not None:
+            rest = note.Rest()
+            rest.duration = each.duration
+            each.activeSite.replace(each, rest)
+
+
+def _put(old: etree._Element, new: etree._Element) -> None:
+    parent = old.getparent()
+    if parent is not None:
+        parent.replace(old, new)
+
+
+def _without_controls(measure: etree._Element) -> etree._Element:
+    copy = etree.Element(measure.tag, {k: v for k, v in measure.attrib.items() if k in ("n", "right")})
+    for staff in measure.iterchildren(f"{NS}staff"):
+        copy.append(deepcopy(staff))
+    _rename(copy)
+    return copy
+
+
+def _copy_layer(sign: etree._Element, before: Sequence[etree._Element], back: int) -> None:
+    """Put what stands so many measures back on the same staff in the place of a repeat sign, with its marks."""
+    layer = sign.getparent()
+    staff = layer.getparent() if layer is not None else None
+    measure = staff.getparent() if staff is not None else None
+    if layer is None or staff is None or measure is None:
+        return
+    source = before[-back]
+    first = _layer(source, staff.get("n"))
+    if first is None:
+        return
+    copies = [deepcopy(each) for each in first]
+    names = _rename(copies)
+    layer.remove(sign)
+    layer.extend(copies)
+    last = _last_name(before[-1], staff.get("n"))
+    leading = [before[-back - 1]] if len(before) > back else []
+    for control in [each for measure in (*leading, source) for each in measure]:
+        _copy_control(control, measure, names, last)
+
+
+def _copy_control(
+    control: etree._Element, measure: etree._Element, names: Mapping[str, str], last: str
+) -> None:
+    """Add to a copied measure what stands at its notes; what led to its first note leads from the `last` one before."""
+    start, end = (control.get(place, "").removeprefix("#") for place in ("startid", "endid"))
+    goes_on = control.get("endid") is not None and end not in names
+    if control.get("startid") is None or goes_on or not {start, end} & names.keys():
+        return
+    copy = deepcopy(control)
+    copy.attrib.pop(XML_ID, None)
+    copy.set("startid", f"#{names.get(start, last)}")
+    if end:
+        copy.set("endid", f"#{names[end]}")
+    measure.append(copy)
+
+
+def _layer(measure: etree._Element, staff: str | None) -> etree._Element | None:
+    for each in measure.iterchildren(f"{NS}staff"):
+        if each.get("n") == staff:
+            return next(each.iterchildren(f"{NS}layer"), None)
+    return None
+
+
+def _last_name(measure: etree._Element, staff: str | None) -> str:
+    layer = _layer(measure, staff)
+    notes = [] if layer is None else list(layer.iter(f"{NS}note"))
+    return (notes[-1].get(XML_ID) or "") if notes else ""
+
+
+def _second_half(measure: etree._Element, before: Sequence[etree._Element]) -> etree._Element | None:
+    """A two-bar repeat stands in its first bar; the second follows with nothing of its own, and is returned."""
+    following = measure.getnext()
+    while following is not None and following.tag != measure.tag:
+        following = following.getnext()
+    if following is None or not before:
+        return None
+    spaces = list(following.iter(f"{NS}mSpace"))
+    for space in spaces:
+        _copy_layer(space, (*before, measure), 2)
+    return following if spaces else None
+
+
+def _rename(elements: Iterable[etree._Element]) -> dict[str, str]:
+    """Give new ids to copies, which must not have those of what they were copied from; returns new by old."""
+    names: dict[str, str] = {}
+    for element in elements:
+        for each in element.iter():
+            old = each.get(XML_ID)
+            if old:
+                names[old] = f"{old}.{next(_COPIES)}"
+                each.set(XML_ID, names[old])
+    return names
