@@ -21,7 +21,8 @@ class Extras:
     number of the part, from 1. `marks`: by the id of a note; `heads`: `dead`, `unheard`, `ghost`, `doubtful`,
     `string 3`, `fret 5`, likewise. `slides`, `slurs`: pairs of ids. `leads`: by the id of the note that they lead to.
     `lost`: what nobody reads. `repeats`: by number of the part (0: any) and measure, the sign that is printed for it:
-    (1, 0) one bar, (2, 1) and (2, 2) two bars.
+    (1, 0) one bar, (2, 1) and (2, 2) two bars. `copies`: the source has only the sign there, so that whatever the
+    repeated bar says is said again.
     """
 
     feels: Mapping[int, Feel] = field(default_factory=dict)
@@ -41,6 +42,7 @@ class Extras:
     leads: Mapping[str, Connector] = field(default_factory=dict)
     lost: Mapping[int, Sequence[str]] = field(default_factory=dict)
     repeats: Mapping[tuple[int, int], tuple[int, int]] = field(default_factory=dict)
+    copies: bool = False
     modes: bool = True  # whether the source's keys have modes
     title: str = ""
     composer: str = ""

@@ -118,6 +118,7 @@ class _Reading:
             leads=self.leads,
             lost=self.lost,
             repeats=self.repeats,
+            copies=True,
             modes=any(each.get("key.mode") for each in self.root.iter(f"{NS}scoreDef", f"{NS}staffDef")),
             title=title,
             composer=composer,

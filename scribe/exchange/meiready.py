@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from copy import deepcopy
 from itertools import count
 from typing import NamedTuple
@@ -36,6 +36,7 @@ def prepare(root: etree._Element) -> Ready:
     _older_names(root)
     labels = _labels(root)
     endings = _unwrap(root)
+    _tie_notes(root)
     repeats = _write_out(root)
     _loose_graces(root)
     _last_rests(root)
@@ -111,6 +112,20 @@ def _write_out(root: etree._Element) -> dict[etree._Element, tuple[int, int]]:
     return signs
 
 
+def _tie_notes(root: etree._Element) -> None:
+    """Say of notes whether they are tied: music21 loses the first of two `<tie>` that meet at a note."""
+    ties = list(root.iter(f"{NS}tie"))
+    named = {each.get(XML_ID): each for each in root.iter(f"{NS}note", f"{NS}chord")} if ties else {}
+    for tie in ties:
+        start, end = (named.get((tie.get(place) or "").removeprefix("#")) for place in ("startid", "endid"))
+        parent = tie.getparent()
+        if start is None or end is None or parent is None:
+            continue
+        start.set("tie", "m" if start.get("tie") in ("t", "m") else "i")
+        end.set("tie", "m" if end.get("tie") in ("i", "m") else "t")
+        parent.remove(tie)
+
+
 def _loose_graces(root: etree._Element) -> None:
     """music21 skips `<graceGrp>` with all that is in it: its notes stand alone instead."""
     for group in list(root.iter(f"{NS}graceGrp")):
@@ -161,40 +176,24 @@ def _without_controls(measure: etree._Element) -> etree._Element:
 
 
 def _copy_layer(sign: etree._Element, before: Sequence[etree._Element], back: int) -> None:
-    """Put what stands so many measures back on the same staff in the place of a repeat sign, with its marks."""
+    """Put the notes of so many measures back on the same staff in the place of a repeat sign.
+
+    What stands at them (slurs, marks, words) is not copied: see `Extras.copies`.
+    """
     layer = sign.getparent()
     staff = layer.getparent() if layer is not None else None
-    measure = staff.getparent() if staff is not None else None
-    if layer is None or staff is None or measure is None:
+    if layer is None or staff is None:
         return
-    source = before[-back]
-    first = _layer(source, staff.get("n"))
+    first = _layer(before[-back], staff.get("n"))
     if first is None:
         return
     copies = [deepcopy(each) for each in first]
-    names = _rename(copies)
+    _rename(copies)
+    for each in copies:
+        for tied in each.iter(f"{NS}note", f"{NS}chord"):
+            tied.attrib.pop("tie", None)
     layer.remove(sign)
     layer.extend(copies)
-    last = _last_name(before[-1], staff.get("n"))
-    leading = [before[-back - 1]] if len(before) > back else []
-    for control in [each for measure in (*leading, source) for each in measure]:
-        _copy_control(control, measure, names, last)
-
-
-def _copy_control(
-    control: etree._Element, measure: etree._Element, names: Mapping[str, str], last: str
-) -> None:
-    """Add to a copied measure what stands at its notes; what led to its first note leads from the `last` one before."""
-    start, end = (control.get(place, "").removeprefix("#") for place in ("startid", "endid"))
-    goes_on = control.get("endid") is not None and end not in names
-    if control.get("startid") is None or goes_on or not {start, end} & names.keys():
-        return
-    copy = deepcopy(control)
-    copy.attrib.pop(XML_ID, None)
-    copy.set("startid", f"#{names.get(start, last)}")
-    if end:
-        copy.set("endid", f"#{names[end]}")
-    measure.append(copy)
 
 
 def _layer(measure: etree._Element, staff: str | None) -> etree._Element | None:
@@ -202,12 +201,6 @@ def _layer(measure: etree._Element, staff: str | None) -> etree._Element | None:
         if each.get("n") == staff:
             return next(each.iterchildren(f"{NS}layer"), None)
     return None
-
-
-def _last_name(measure: etree._Element, staff: str | None) -> str:
-    layer = _layer(measure, staff)
-    notes = [] if layer is None else list(layer.iter(f"{NS}note"))
-    return (notes[-1].get(XML_ID) or "") if notes else ""
 
 
 def _second_half(measure: etree._Element, before: Sequence[etree._Element]) -> etree._Element | None:
@@ -223,13 +216,9 @@ def _second_half(measure: etree._Element, before: Sequence[etree._Element]) -> e
     return following if spaces else None
 
 
-def _rename(elements: Iterable[etree._Element]) -> dict[str, str]:
-    """Give new ids to copies, which must not have those of what they were copied from; returns new by old."""
-    names: dict[str, str] = {}
+def _rename(elements: Iterable[etree._Element]) -> None:
+    """Give new ids to copies, which must not have those of what they were copied from."""
     for element in elements:
         for each in element.iter():
-            old = each.get(XML_ID)
-            if old:
-                names[old] = f"{old}.{next(_COPIES)}"
-                each.set(XML_ID, names[old])
-    return names
+            if each.get(XML_ID):
+                each.set(XML_ID, f"{each.get(XML_ID)}.{next(_COPIES)}")

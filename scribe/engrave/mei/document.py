@@ -118,7 +118,7 @@ def change(before: Bar, bar: Bar) -> str:
     attributes = ""
     old, new = before.in_force, bar.in_force
     if bar.new_key or _signature(old.key, old.instrument) != _signature(new.key, new.instrument):
-        attributes += f' keysig="{_signature(new.key, new.instrument)}"'
+        attributes += f' keysig="{_signature(new.key, new.instrument)}" key.mode="{new.key.mode}"'
     if bar.new_metre or (old.metre.count, old.metre.unit) != (new.metre.count, new.metre.unit):
         attributes += f' meter.count="{new.metre.count}" meter.unit="{new.metre.unit}"'
     clef = ""

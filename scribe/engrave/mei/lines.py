@@ -56,6 +56,7 @@ class _Tracer:
         self.lines: list[Line] = []
         self.letters: list[Letter] = []
         self.chain: Line | None = None
+        self.struck: dict[str, str] = {}  # of a note tied to another, the one that was struck
 
     def run(self, bars: Sequence[Bar], meis: Sequence[BarMei]) -> Lines:
         last: tuple[NoteRef, ...] = ()
@@ -69,7 +70,7 @@ class _Tracer:
                         if bar.tied:
                             self._ties(last, last_bar, mei.notes.first, index)
                     else:
-                        self.lines.append(Line("tie", before[0], start_bar, link.end[0], index))
+                        self._tie(before[0], start_bar, link.end[0], index)
                 elif link.kind in ("slide up", "slide down"):
                     self._slides(link.kind, before, start_bar, link.end, index)
                 elif before:
@@ -91,7 +92,11 @@ class _Tracer:
         left = {ref.pitch: ref.id for ref in last}
         for ref in first:
             if ref.pitch in left:
-                self.lines.append(Line("tie", left[ref.pitch], last_bar, ref.id, bar))
+                self._tie(left[ref.pitch], last_bar, ref.id, bar)
+
+    def _tie(self, start: str, start_bar: int, end: str, bar: int) -> None:
+        self.lines.append(Line("tie", start, start_bar, end, bar))
+        self.struck[end] = self.struck.get(start, start)
 
     def _slides(
         self,
@@ -109,7 +114,9 @@ class _Tracer:
             self.lines.extend(Line(kind, "", bar, b, bar) for b in end)
 
     def _slur(self, start: str, start_bar: int, end: str, bar: int) -> None:
-        if self.chain and self.chain.end == start:
+        # A slur goes on over a tied note (Gould, Behind Bars, "Slurs": ties within a phrase lie inside its slur; from
+        # memory).
+        if self.chain and self.chain.end in (start, self.struck.get(start)):
             self.chain = self.chain._replace(end=end, end_bar=bar)
             return
         if self.chain:

@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
+from typing import NamedTuple
 
 from music21 import note
 
@@ -49,6 +50,14 @@ class Struck:
         )
 
 
+class Place(NamedTuple):
+    """Where something sounds or is silent: index of the bar, onset and length there."""
+
+    bar: int
+    onset: Fraction
+    length: Fraction
+
+
 @dataclass
 class Row:
     """The events of one bar in the making."""
@@ -59,11 +68,15 @@ class Row:
 
 
 class Thread:
-    """Follows one voice through its bars. `played`: everything struck, in order, silences too."""
+    """Follows one voice through its bars.
+
+    `played`: everything struck, in order, silences too. `rests`: by the id of a source's rest its bar, onset, length.
+    """
 
     def __init__(self, flags: Flags) -> None:
         self.flags = flags
         self.played: list[Struck] = []
+        self.rests: dict[int, Place] = {}
         self.bars = 0
         self.waiting: list[Struck] = []  # grace notes before the barline
 
@@ -131,6 +144,7 @@ class Thread:
         todo = False
         if source is not None and not hidden:
             said = self.flags.get(str(source.id)) or ()
+            self.rests[id(source)] = Place(self.bars, at, length)
             todo = (source.style.color or "").upper() == DOUBT or "to do" in said
             marks, _, lost = marks_of(source)
             row.unsaid += lost + [f"{mark} on a rest" for mark in marks]

@@ -20,7 +20,7 @@ from scribe.exchange.m21.spans import connect
 from scribe.exchange.m21.symbols import says_no_chord, symbol_name
 from scribe.exchange.m21.tab import is_tablature, take_places
 from scribe.exchange.m21.wedges import wedges
-from scribe.exchange.model import Bar, Left, Line, Right, Sign, Symbol
+from scribe.exchange.model import Bar, Event, Left, Line, Right, Sign, Symbol
 from scribe.music.inforce import Tempo
 from scribe.music.key import MODES, Key
 from scribe.music.metre import Metre
@@ -192,7 +192,7 @@ class _Reading:
             (thread.played[place].bar, what)
             for place, what in connect(self.mine, self.score, thread.played, self.extras.slurs)
         ]
-        wedged, lost = wedges(self.mine, thread.played, made)
+        wedged, lost = wedges(self.mine, thread.played, thread.rests, made)
         more += lost
         bars = [
             replace(
@@ -204,6 +204,7 @@ class _Reading:
             )
             for index, (bar, row) in enumerate(zip(made, rows, strict=True))
         ]
+        bars = repeated(bars) if self.extras.copies else bars
         return bars if self.modes else minor_where_it_ends_so(bars)
 
     # --- what is in force
@@ -340,6 +341,24 @@ def _endings(part: stream.Part) -> dict[int, tuple[tuple[int, ...], bool]]:
 
 def _new_system(measure: stream.Measure) -> bool:
     return any(each.isNew for each in measure.getElementsByClass(layout.SystemLayout))
+
+
+def repeated(bars: Sequence[Bar]) -> list[Bar]:
+    """Say under every repeat sign what the bar says that it repeats."""
+    out: list[Bar] = []
+    for bar in bars:
+        source = out[-bar.repeat] if 0 < bar.repeat <= len(out) else bar
+        if source is not bar and bar.length == source.length:
+            events = source.events
+            if events and events[0].held and not _ties(out[-1].events, events[0]):
+                events = (events[0]._replace(held=False), *events[1:])  # struck again after another note
+            bar = replace(bar, events=events, printed=source.printed)
+        out.append(bar)
+    return out
+
+
+def _ties(before: Sequence[Event], held: Event) -> bool:
+    return bool(before) and [h.pitch for h in before[-1].heads] == [h.pitch for h in held.heads]
 
 
 def minor_where_it_ends_so(bars: Sequence[Bar]) -> list[Bar]:

@@ -31,8 +31,9 @@ FORM: tuple[tuple[type, str], ...] = (
     (repeat.DaCapo, "dc"),
     (repeat.DalSegno, "ds"),
 )
+STRAIGHT = Feel()
 FEELS = (
-    (re.compile(r"\b(?:straight|even (?:8ths|eighths))\b", re.I), Feel()),
+    (re.compile(r"\b(?:straight|even (?:8ths|eighths))\b", re.I), STRAIGHT),
     (re.compile(r"\bshuffle\b", re.I), Feel("shuffle", "8")),
     (re.compile(r"\bsw(?:ing|ung)\b", re.I), Feel("swing", "8")),
 )
@@ -116,7 +117,11 @@ def _words(words: str, onset: Fraction, found: Signs) -> None:
 
 def take_extras(found: Signs, extras: Extras, index: int) -> None:
     """Add what was read beside music21 of one measure."""
-    found.feel = found.feel or extras.feels.get(index)
+    played = extras.feels.get(index)
+    if (
+        found.feel is None or played == STRAIGHT
+    ):  # `Medium swing` may be words that are played straight all the same
+        found.feel = played or found.feel
     found.section = found.section or extras.sections.get(index, "")
     words_alone = extras.tempos.get(index)
     if found.tempo is None and words_alone is not None:
@@ -189,6 +194,8 @@ def slap_as_said(bars: Sequence[Bar]) -> list[Bar]:
 
 def _all_slapped(bars: Sequence[Bar], index: int, onset: Fraction) -> bool:
     for bar in bars[index:]:
+        if bar.repeat:
+            continue  # it says what another bar says, whatever is in force
         ends = [
             s.onset for s in bar.signs if s.text in SLAP_ENDS and (bar is not bars[index] or s.onset > onset)
         ]

@@ -11,6 +11,7 @@ from lxml import etree
 from music21.musicxml.m21ToXml import GeneralObjectExporter
 
 from scribe.exchange.carried import carry_in_musicxml
+from scribe.exchange.m21.signs import feel_in
 from scribe.music.chord import Chord
 from scribe.music.events import PlacedChord
 from scribe.music.inforce import Feel
@@ -108,6 +109,7 @@ def _bars(part: etree._Element, piece: Piece) -> None:
         _feel(first, bar)
         _tempo(first)
         _tempo_words(first, bar)
+        _not_swung(first, bar)
         for measure in row:
             _doubts(measure)
             _plucks(measure)
@@ -167,6 +169,17 @@ def _feel(measure: etree._Element, bar: Bar) -> None:
     for direction in measure.findall("direction"):
         if direction.findtext("direction-type/words") == words:
             direction.append(swing(bar.feel))
+            return
+
+
+def _not_swung(measure: etree._Element, bar: Bar) -> None:
+    """Say that eighths are straight under a tempo mark whose words speak of a feel that is not in force."""
+    now = bar.in_force.feel
+    if bar.tempo is None or bar.feel is not None or now != Feel() or feel_in(bar.tempo.words) in (None, now):
+        return
+    for direction in measure.findall("direction"):
+        if bar.tempo.words in ("".join(words.itertext()) for words in direction.iter("words")):
+            direction.append(swing(now))
             return
 
 
