@@ -70,20 +70,35 @@ def piece_of(text: str) -> Piece:
 
 
 def comparable(piece: Piece) -> Said:
-    """What a piece says, less what printed music cannot tell: how a hammer-on leads out of a silence, and which way a
-    slide to a pitch goes (up to a higher one, down to a lower one)."""
+    """What a piece says, less what printed music cannot tell: how a hammer-on leads out of a silence, to a note or a
+    grace note, and which way a slide to a pitch goes (up to a higher one, down to a lower one)."""
     found = said(piece)
     notes: list[tuple[object, ...]] = []
     end = None
     for row in found.notes:
         if len(row) > 3:
-            connector = str(row[6])
+            *front, graces, connector, marks = row
             from_silence = end != row[0]
-            if connector.startswith("slide"):
+            if str(connector).startswith("slide"):
                 connector = "slide"
-            elif from_silence:
+            elif from_silence and not graces:
                 connector = ""
-            row = (*row[:6], connector, *row[7:])
+            if from_silence and graces:
+                (first, _), *others = graces  # type: ignore[misc]
+                graces = ((first, ""), *others)
+            row = (*front, graces, connector, marks)
         end = row[0] + row[1] if len(row) > 3 else None  # type: ignore[operator]
         notes.append(row)
     return found._replace(notes=notes)
+
+
+def without_added_pins(theirs: Said, mine: Said) -> Said:
+    """What came back without the strings and frets of notes that had none in the draft: a shown hand goes out too."""
+    pins = {(row[0], row[3]): row[4] for row in mine.notes if len(row) > 3}
+    notes = [
+        (*row[:4], tuple((None, None) for _ in row[4]), *row[5:])  # type: ignore[attr-defined]
+        if len(row) > 3 and not any(string for string, _ in pins.get((row[0], row[3]), ((1, 1),)))  # type: ignore[attr-defined]
+        else row
+        for row in theirs.notes
+    ]
+    return theirs._replace(notes=notes)

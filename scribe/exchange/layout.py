@@ -82,8 +82,6 @@ def divisions(metre: Metre, length: Fraction | None, pickup: bool, needs: Needs)
     table = shares(InForce(metre=metre, length=length, pickup=pickup))
     found: dict[tuple[Word, ...], float] = {}
     for count, row in table.items():
-        if not needs.breaks <= {share.start for share in row}:
-            continue
         style = _Style(metre, count, len(table) > 1 and length is None)
         for tuplets in {(), needs.tuplets}:
             best = _Search(needs, tuplets, style).row(row, 0)
@@ -128,6 +126,7 @@ class _Search:
 
     def __init__(self, needs: Needs, tuplets: tuple[Tuplet, ...], style: _Style) -> None:
         self.edges = sorted(needs.edges)
+        self.breaks = sorted(needs.breaks)
         self.tuplets = tuplets
         self.style = style
         self.kept: dict[
@@ -178,7 +177,9 @@ class _Search:
         slots = _count(start, length, inside)
         if len(span) == 1 and not any(t.length < length or t.count != slots for t in forced):
             units = self.style.metre.count
-            if slots in FREE_SLOTS or (whole and slots % units == 0 and slots <= MOST_SLOTS):
+            if bisect_right(self.breaks, start) != bisect_left(self.breaks, end):
+                pass  # a word has to begin inside
+            elif slots in FREE_SLOTS or (whole and slots % units == 0 and slots <= MOST_SLOTS):
                 return slots + self.style.word(slots, depth), Slots(start, length, slots)
         if depth >= DEEPEST or not inside or any(share.length != span[0].length for share in span):
             return None

@@ -15,14 +15,15 @@ from scribe.exchange.m21.events import Row, Struck, Thread
 from scribe.exchange.m21.groups import Beam, beams_of, grouped
 from scribe.exchange.m21.instruments import instrument_of
 from scribe.exchange.m21.pitches import C_MAJOR, exact, key_of, metre_of, span_of
-from scribe.exchange.m21.signs import Signs, own_signs, shared_signs, slap_as_said, take_extras
+from scribe.exchange.m21.settled import minor_where_it_ends_so, repeated, slap_as_said
+from scribe.exchange.m21.signs import Signs, own_signs, shared_signs, take_extras
 from scribe.exchange.m21.spans import connect
 from scribe.exchange.m21.symbols import says_no_chord, symbol_name
 from scribe.exchange.m21.tab import is_tablature, take_places
 from scribe.exchange.m21.wedges import wedges
-from scribe.exchange.model import Bar, Event, Left, Line, Right, Sign, Symbol
+from scribe.exchange.model import Bar, Left, Line, Right, Sign, Symbol
 from scribe.music.inforce import Tempo
-from scribe.music.key import MODES, Key
+from scribe.music.key import Key
 from scribe.music.metre import Metre
 
 FOUR = Metre(4, 4)
@@ -157,7 +158,7 @@ class _Reading:
             if signs.played and not made and signs.tempo is None:
                 signs.tempo = Tempo("", "Q", signs.played)
             symbols = _silenced(self._symbols(index, others, length, signs), signs)
-            signs.signs = _placed(signs.signs, row.events, length)
+            signs.signs = _placed(signs.signs, row.events, length, now_metre)
             left, right = self._barlines(measure, others, unsaid)
             repeats = self.extras.repeats
             sign = repeats.get((self.part, index)) or repeats.get((0, index)) or (0, 0)
@@ -343,50 +344,16 @@ def _new_system(measure: stream.Measure) -> bool:
     return any(each.isNew for each in measure.getElementsByClass(layout.SystemLayout))
 
 
-def repeated(bars: Sequence[Bar]) -> list[Bar]:
-    """Say under every repeat sign what the bar says that it repeats."""
-    out: list[Bar] = []
-    for bar in bars:
-        source = out[-bar.repeat] if 0 < bar.repeat <= len(out) else bar
-        if source is not bar and bar.length == source.length:
-            events = source.events
-            if events and events[0].held and not _ties(out[-1].events, events[0]):
-                events = (events[0]._replace(held=False), *events[1:])  # struck again after another note
-            bar = replace(bar, events=events, printed=source.printed)
-        out.append(bar)
-    return out
-
-
-def _ties(before: Sequence[Event], held: Event) -> bool:
-    return bool(before) and [h.pitch for h in before[-1].heads] == [h.pitch for h in held.heads]
-
-
-def minor_where_it_ends_so(bars: Sequence[Bar]) -> list[Bar]:
-    """Take signatures without a mode as minor where their last note is the tonic of that."""
-    out = list(bars)
-    end = len(out)
-    while end:
-        start = end - 1
-        while start and out[start - 1].key == out[end - 1].key:
-            start -= 1
-        heads = [e.heads[0] for bar in out[start:end] for e in bar.events if e.heads]
-        signature = out[start].key.fifths
-        if heads and heads[-1].pitch.fifths == signature + MODES["minor"]:
-            minor = Key(heads[-1].pitch.letter, heads[-1].pitch.alter, "minor")
-            out[start:end] = [replace(bar, key=minor) for bar in out[start:end]]
-        end = start
-    return out
-
-
 def _grouped(metre: Metre, bars: Sequence[Bar], rows: Sequence[Row], beams: Sequence[list[Beam]]) -> Metre:
     mine = [index for index, bar in enumerate(bars) if bar.metre == metre]
     onsets = [event.onset for index in mine for event in rows[index].events if event.heads]
     return grouped(metre, [beams[index] for index in mine], onsets)
 
 
-def _placed(signs: Iterable[Sign], events: Sequence[Struck], length: Fraction) -> list[Sign]:
+def _placed(signs: Iterable[Sign], events: Sequence[Struck], length: Fraction, metre: Metre) -> list[Sign]:
     """Signs at the notes they belong to: programs place them by eye, a little beside the note."""
     onsets = [event.onset for event in events]
+    onsets += [Fraction(4 * i, metre.unit) for i in range(metre.count)]
     out = []
     for sign in signs:
         near = min(onsets, key=lambda onset: abs(onset - sign.onset), default=sign.onset)

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterable
+from dataclasses import dataclass, field
 from fractions import Fraction
 
 from music21 import dynamics, expressions, repeat, stream, tempo
@@ -12,8 +12,7 @@ from music21 import dynamics, expressions, repeat, stream, tempo
 from scribe.exchange.extras import Extras
 from scribe.exchange.m21.heads import DOUBT
 from scribe.exchange.m21.pitches import exact
-from scribe.exchange.model import Bar, Sign
-from scribe.music.bar import SLAP_ENDS
+from scribe.exchange.model import Sign
 from scribe.music.inforce import Feel, Tempo
 from scribe.music.settings import parse_feel
 from scribe.music.written import VALUES
@@ -176,35 +175,3 @@ def tempo_of(mark: tempo.TempoIndication) -> Tempo | None:
     if code is None or mark.referent.dots > 1:
         return None
     return Tempo(words, code + "." * mark.referent.dots, Fraction(number).limit_denominator(1000))
-
-
-def slap_as_said(bars: Sequence[Bar]) -> list[Bar]:
-    """Leave `slap` a direction only where every note under it is thumbed or popped; elsewhere it is a word.
-
-    The direction of a draft thumbs every note that has no mark of its own.
-    """
-    out = list(bars)
-    for index, bar in enumerate(bars):
-        for sign in bar.signs:
-            if (sign.kind, sign.text) == ("direction", "slap") and not _all_slapped(bars, index, sign.onset):
-                signs = tuple(s._replace(kind="text") if s == sign else s for s in out[index].signs)
-                out[index] = replace(out[index], signs=signs)
-    return out
-
-
-def _all_slapped(bars: Sequence[Bar], index: int, onset: Fraction) -> bool:
-    for bar in bars[index:]:
-        if bar.repeat:
-            continue  # it says what another bar says, whatever is in force
-        ends = [
-            s.onset for s in bar.signs if s.text in SLAP_ENDS and (bar is not bars[index] or s.onset > onset)
-        ]
-        for event in bar.events:
-            here = bar is not bars[index] or event.onset >= onset
-            struck = event.heads and not event.held and event.connector in ("", "slur")
-            under = here and struck and not (ends and event.onset >= min(ends))
-            if under and not {"thumb", "popped"} & set(event.marks):
-                return False
-        if ends:
-            return True
-    return True
