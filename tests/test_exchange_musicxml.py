@@ -5,11 +5,14 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+import verovio
 from hypothesis import HealthCheck, assume, given, settings
 from lxml import etree
 
 from scribe import compile
 from scribe.exchange.out.musicxml import musicxml
+from scribe.exchange.reading import take
+from scribe.music.tuning import STANDARD, show_tuning
 from tests.exchange_help import piece_of
 from tests.musicxml_schema import faults
 from tests.pieces import random_draft
@@ -136,10 +139,23 @@ def test_strings_frets_plucks_doubts() -> None:
         ("4", "3"),
     ]
     assert [p.text for p in made.iter("pluck")] == ["P", "T"]
-    tuning = [t.findtext("tuning-step") + t.findtext("tuning-octave") for t in made.iter("staff-tuning")]
-    assert tuning == ["B0", "E1", "A1", "D2", "G2"]
     doubts = [d.get("placement") for d in made.iter("direction") if d.findtext("direction-type/words") == "?"]
     assert doubts == ["below", "above"]
+
+
+@pytest.mark.parametrize("head", ["strings B E A D G\n", "strings B E A D G\nshow tab\n", ""])
+def test_a_tuning_makes_no_tablature_of_the_staff(head: str) -> None:
+    """`<staff-tuning>` is for the lines of a tablature staff (W3C MusicXML 4.0); Verovio draws any staff with it as
+    one. What Verovio makes of our file, in MEI, is a staff of five lines with a bass clef and all its notes."""
+    made = musicxml(piece_of(f"{head}| A:3 E:3 D:5 G:2 |"), "")
+    toolkit = verovio.toolkit()
+    assert toolkit.loadData(made.decode())
+    mei = etree.fromstring(toolkit.getMEI().encode())
+    (staff,) = mei.iter("{*}staffDef")
+    assert (staff.get("lines"), staff.get("notationtype")) == ("5", None)
+    assert [c.get("shape") for c in staff.iter("{*}clef")] == ["F"]
+    assert [n.get("pname") for n in mei.iter("{*}note")] == ["c", "g", "g", "a"]
+    assert show_tuning(take(made).line.tuning or STANDARD) == (head.split("\n")[0][8:] or "E A D G")
 
 
 def test_tempo_words_and_systems() -> None:

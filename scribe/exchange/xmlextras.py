@@ -10,9 +10,10 @@ from lxml import etree
 from scribe.exchange.extras import Extras
 from scribe.music.inforce import Feel, Tempo
 from scribe.music.pitch import Pitch
-from scribe.music.tuning import Tuning, risen
+from scribe.music.tuning import Tuning, parse_tuning, risen
 
 STRAIGHT = Feel()
+STRINGS = "strings"  # the field in which our own files name a tuning as drafts do
 
 
 def extras(root: etree._Element) -> Extras:
@@ -22,8 +23,11 @@ def extras(root: etree._Element) -> Extras:
     tunings: dict[int, Tuning] = {}
     repeats: dict[tuple[int, int], tuple[int, int]] = {}
     only: dict[int, Tempo] = {}
+    own = _own_tuning(root)
     for number, part in enumerate(root.iterchildren("part"), 1):
         run = Run()
+        if own is not None:
+            tunings[number] = own
         for index, measure in enumerate(part.iterchildren("measure")):
             run = _run(measure, index, run)
             if run.bars in (1, 2):
@@ -82,6 +86,13 @@ def _feel(swing: etree._Element) -> Feel | None:
         return None
     unit = "16" if (swing.findtext("swing-type") or "").strip() == "16th" else "8"
     return Feel("swing", unit, None if (first, second) == (2, 1) else (first, second))
+
+
+def _own_tuning(root: etree._Element) -> Tuning | None:
+    for field in root.iterfind("identification/miscellaneous/miscellaneous-field"):
+        if field.get("name") == STRINGS:
+            return parse_tuning(field.text or "")
+    return None
 
 
 def _tuning(details: etree._Element) -> Tuning | None:

@@ -12,6 +12,7 @@ from music21.musicxml.m21ToXml import GeneralObjectExporter
 
 from scribe.exchange.carried import carry_in_musicxml
 from scribe.exchange.m21.signs import feel_in
+from scribe.exchange.xmlextras import STRINGS
 from scribe.music.chord import Chord
 from scribe.music.events import PlacedChord
 from scribe.music.inforce import Feel
@@ -19,7 +20,7 @@ from scribe.music.instrument import written_interval
 from scribe.music.interval import move_name
 from scribe.music.notate.swing import long_share
 from scribe.music.piece import Bar, Piece
-from scribe.music.tuning import STANDARD, Tuning
+from scribe.music.tuning import STANDARD, show_tuning
 from scribe.score import build
 from scribe.score.label import DOUBT
 from scribe.score.symbols import suffix
@@ -54,6 +55,7 @@ def musicxml(piece: Piece, text: str = "") -> bytes:
     part = root.find("part")
     if part is not None:
         _bars(part, piece)
+    _strings(root, piece)
     etree.indent(root)
     carry_in_musicxml(root, text)
     return etree.tostring(root, xml_declaration=True, encoding="UTF-8", doctype=DOCTYPE) + b"\n"  # type: ignore[no-any-return]
@@ -101,8 +103,6 @@ def _bars(part: etree._Element, piece: Piece) -> None:
         first = row[0]
         if index in starts:
             first.insert(0, etree.Element("print", {"new-system": "yes"}))
-        if index == 0:
-            _strings(first, piece)
         _repeat(first, bar, piece.bars[index - 1] if index else None)
         _unknown(first, bar)
         _chords(first, bar.music.chords)
@@ -270,27 +270,17 @@ def _plucks(measure: etree._Element) -> None:
             fingering.getparent().replace(fingering, pluck)
 
 
-def _strings(measure: etree._Element, piece: Piece) -> None:
-    """Say the tuning of a fretted instrument, where the draft names strings or has a tuning of its own."""
-    force = piece.bars[0].in_force
-    named = any(head.string for bar in piece.bars for event in bar.events for head in event.heads)
-    attributes = measure.find("attributes")
-    if attributes is None or not force.instrument.fretted or not (named or force.tuning != STANDARD):
+def _strings(root: etree._Element, piece: Piece) -> None:
+    """Say a tuning of the draft's own as the draft does, in a field that other programs keep and do not show.
+
+    `<staff-tuning>` is for the lines of a tablature staff (MusicXML 4.0): with it readers draw our notes as tablature.
+    """
+    identification = root.find("identification")
+    if identification is None or not piece.bars:
         return
-    details = _tuning(force.tuning)
-    before = attributes.find("transpose")
-    if before is not None:
-        before.addprevious(details)
-    else:
-        attributes.append(details)
-
-
-def _tuning(tuning: Tuning) -> etree._Element:
-    details = etree.Element("staff-details")
-    for line, string in enumerate(tuning, 1):  # line 1 is the lowest
-        made = etree.SubElement(details, "staff-tuning", line=str(line))
-        etree.SubElement(made, "tuning-step").text = string.letter
-        if string.alter:
-            etree.SubElement(made, "tuning-alter").text = str(string.alter)
-        etree.SubElement(made, "tuning-octave").text = str(string.octave)
-    return details
+    force = piece.bars[0].in_force
+    if force.instrument.fretted and force.tuning != STANDARD:
+        others = identification.find("miscellaneous")
+        if others is None:
+            others = etree.SubElement(identification, "miscellaneous")
+        etree.SubElement(others, "miscellaneous-field", name=STRINGS).text = show_tuning(force.tuning)
