@@ -158,6 +158,36 @@ def test_a_tuning_makes_no_tablature_of_the_staff(head: str) -> None:
     assert show_tuning(take(made).line.tuning or STANDARD) == (head.split("\n")[0][8:] or "E A D G")
 
 
+@pytest.mark.parametrize(
+    ("text", "around"),
+    [
+        ("| 'mf g 'cresc b d g | b 'ff d g b |", "B2 stop ff D3"),
+        ("| 'mf g 'cresc b d g | 'ff b d g b |", "stop | ff B2"),
+        ("| 'mf g 'cresc b d g :| 'ff b d g b |", "stop | ff B2"),
+        ("| 'mf g 'cresc b 'dim d+a g | 'p b d g b |", "B2 stop diminuendo D3"),
+        ("| 'mf g 'cresc b d g |", "G3 stop"),
+    ],
+)
+def test_a_hairpin_ends_where_its_dynamic_begins(text: str, around: str) -> None:
+    """Not behind the first loud note; one that leads nowhere ends with the last note."""
+    said = []
+    for each in xml(text).find("part").iter("measure", "wedge", "dynamics", "pitch"):
+        if each.tag == "pitch":
+            said.append((each.findtext("step") or "") + (each.findtext("octave") or ""))
+        else:
+            said.append({"measure": "|", "wedge": each.get("type")}.get(each.tag) or each[0].tag)
+    assert around in " ".join(said)
+
+
+def test_fermatas_stand_above_and_no_name_is_made_up() -> None:
+    """The page has them above the staff too (MusicXML 4.0: `upright`); a part has its name, no abbreviation of
+    another instrument's."""
+    made = xml("| g'h b d g |")
+    assert [f.get("type") for f in made.iter("fermata")] == ["upright"]
+    assert made.findtext("part-list/score-part/part-name") == "bass"
+    assert not list(made.iter("part-abbreviation", "instrument-abbreviation"))
+
+
 def test_tempo_words_and_systems() -> None:
     """Words and number are one direction; every line of the draft begins a system."""
     made = xml("tempo Slow groove dotted-quarter 66\ntime 12/8\n| g b d g |\n| a b c d |")

@@ -17,7 +17,7 @@ from scribe.exchange.merge import merged
 from scribe.exchange.model import Cannot, Line
 from scribe.exchange.taken import Taken
 from scribe.exchange.way import best_way
-from scribe.exchange.xmlextras import partwise, plucks
+from scribe.exchange.xmlextras import hairpin_ends, partwise, plucks
 from scribe.music.assemble import assemble
 from scribe.source.read import read
 
@@ -70,6 +70,7 @@ def _take(kind: str, found: Element, part: str | None, voice: int | None) -> Tak
         found = partwise(found)
         more = xmlextras.extras(found)
         plucks(found)
+        hairpin_ends(found)
     else:
         more = meiextras.extras(found, prepare(found))
     score = _score(found, kind)

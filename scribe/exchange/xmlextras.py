@@ -133,6 +133,16 @@ def plucks(root: etree._Element) -> None:
             parent.replace(pluck, made)
 
 
+def hairpin_ends(root: etree._Element) -> None:
+    """Put the end of a hairpin at a bar's start at the end of the bar before: music21 loses it where it stood."""
+    for wedge in list(root.iterfind("part/measure/direction/direction-type/wedge[@type='stop']")):
+        direction = wedge.getparent().getparent()
+        before = direction.getparent().getprevious()
+        if before is not None and not any(e.tag == "note" for e in direction.itersiblings(preceding=True)):
+            made = etree.SubElement(before, "direction")
+            etree.SubElement(made, "direction-type").append(wedge)
+
+
 def partwise(root: etree._Element) -> etree._Element:
     """Return a timewise score turned into a partwise one; a partwise one as it is."""
     if root.tag != "score-timewise":

@@ -18,6 +18,13 @@ def _letter(letter: str) -> articulations.FrettedPluck:
     return made
 
 
+def _fermata() -> expressions.Fermata:
+    """A fermata above the staff, as on our page: music21's own is the inverted one, for below."""
+    made = expressions.Fermata()
+    made.type = "upright"
+    return made
+
+
 def _bend() -> articulations.FretBend:
     """A bend has a size in MusicXML; the draft gives none, so a semitone (common practice, no source)."""
     return articulations.FretBend(bendAlter=interval.ChromaticInterval(1))
@@ -44,7 +51,7 @@ def add_marks(notes: Sequence[note.NotRest], marks: Iterable[Mark], span: Span) 
         elif mark == "fall":
             notes[-1].articulations.append(at(articulations.Falloff(), span))
         elif mark == "held":
-            notes[-1].expressions.append(at(expressions.Fermata(), span))
+            notes[-1].expressions.append(at(_fermata(), span))
         elif mark == "vibrato":  # MusicXML: wavy lines "indicate trills and vibrato"
             lines.append(at(expressions.TrillExtension(notes), span))
     return lines

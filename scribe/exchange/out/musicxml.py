@@ -87,6 +87,12 @@ def _head(root: etree._Element) -> None:
                 old, f"{stem}{1 + sum(1 for name in names.values() if name.startswith(stem + '1'))}"
             )
             each.set("id", names[old])
+    for tag in (
+        "part-abbreviation",
+        "instrument-abbreviation",
+    ):  # music21's own, and nobody's custom (`Elec b`)
+        for each in list(root.iter(tag)):
+            each.getparent().remove(each)
     for each in root.iter("part", "instrument"):
         each.set("id", names.get(each.get("id") or "", each.get("id") or ""))
     for name, standing_in in (("movement-title", "Music21 Fragment"), ("identification/creator", "Music21")):
@@ -111,6 +117,7 @@ def _bars(part: etree._Element, piece: Piece) -> None:
         _tempo_words(first, bar)
         _not_swung(first, bar)
         for measure in row:
+            _hairpins(measure)
             _doubts(measure)
             _plucks(measure)
 
@@ -259,6 +266,43 @@ def _doubts(measure: etree._Element) -> None:
         words = etree.SubElement(etree.SubElement(direction, "direction-type"), "words", color=colour)
         words.text = "?"
         each.addprevious(direction)
+
+
+def _hairpins(measure: etree._Element) -> None:
+    """End a hairpin where the dynamic begins that it leads to: music21 ends it behind that note."""
+    for wedge in measure.findall("direction/direction-type/wedge[@type='stop']"):
+        stop = wedge.getparent().getparent()
+        goal = stop.getprevious()
+        while goal is not None and goal.find("chord") is not None:
+            goal = goal.getprevious()
+        if goal is None or goal.tag != "note":
+            continue
+        before = goal.getprevious()
+        first = None
+        while before is not None and before.tag not in ("note", "backup", "forward", "attributes"):
+            if before.find("direction-type/dynamics") is not None or _opens(before):
+                first = before
+            before = before.getprevious()
+        if first is not None:
+            first.addprevious(stop)
+            _not_before_the_first_note(stop)
+
+
+def _not_before_the_first_note(stop: etree._Element) -> None:
+    """Put a stop at a bar's start at the end of the bar before, the same time: readers drop it elsewhere."""
+    measure = stop.getparent()
+    before = measure.getprevious()
+    if before is None or any(each.tag == "note" for each in stop.itersiblings(preceding=True)):
+        return
+    barline = before.find("barline[@location='right']")
+    if barline is not None:
+        barline.addprevious(stop)
+    else:
+        before.append(stop)
+
+
+def _opens(direction: etree._Element) -> bool:
+    return any(wedge.get("type") != "stop" for wedge in direction.iterfind("direction-type/wedge"))
 
 
 def _plucks(measure: etree._Element) -> None:
