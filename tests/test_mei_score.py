@@ -43,7 +43,9 @@ def test_words_stand_in_it_in_full() -> None:
     assert "now" in [each.text for each in elements(mei, "dir")]
     assert [rend.text for rend in elements(mei, "rend")] == ["Verse"]
     (tempo,) = elements(mei, "tempo")
-    assert (tempo.text, tempo.get("mm"), tempo.get("mm.unit")) == ("Slow groove", "72", "4")
+    assert (tempo.get("mm"), tempo.get("mm.unit")) == ("72", "4")
+    assert "".join(tempo.itertext()).split() == ["Slow", "groove", "=", "72"]
+    assert [each.get("glyph.name") for each in tempo] == ["metNoteQuarterUp"]  # SMuFL
     assert [ending.get("n") for ending in elements(mei, "ending")] == ["1", "2"]
     assert [mark.get("func") for mark in elements(mei, "repeatMark")][:1] == ["segno"]
     assert elements(mei, "title")[0].text == "T & U"

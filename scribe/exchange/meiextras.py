@@ -42,6 +42,8 @@ C_MAJOR = Key("C", 0, "major")
 PLAYERS = ("performer", "player")
 _NUMBER = re.compile(r"-?\d{1,2}")
 HEARD = frozenset(("slur", "tie", "tuplet", "staff", "tupletSpan", "beamSpan"))  # what music21 does read
+# The number that a tempo mark prints behind its words, the note before it: a sign of SMuFL, of Unicode, or left out.
+_PRINTED = re.compile(r"[\s(]*[\ue000-\uf8ff\u2669-\u266c\U0001d15e-\U0001d164.\s]*=\s*\d+(?:\.\d+)?\)?\s*$")
 
 
 def extras(root: etree._Element, ready: Ready) -> Extras:
@@ -223,6 +225,7 @@ def _tempo(control: etree._Element, words: str) -> Tempo | None:
         rate = Fraction(control.get("mm") or control.get("midi.bpm") or "x").limit_denominator(1000)
     except ValueError:
         return Tempo(words, "Q", None) if words else None
+    words = _PRINTED.sub("", words)
     code = CODES.get(control.get("mm.unit") or "4")
     if code is None or not 0 < rate <= 999:
         return Tempo(words, "Q", None) if words else None

@@ -12,7 +12,7 @@ from scribe.engrave.mei.lines import Letter, Line, Lines
 from scribe.engrave.mei.transpose import written_chord
 from scribe.engrave.mei.values import DUR
 from scribe.music.events import PlacedWord
-from scribe.music.inforce import InForce
+from scribe.music.inforce import InForce, Tempo
 from scribe.music.piece import Bar, Heading
 from scribe.music.tuning import STANDARD
 from scribe.source.directions import DIRECTIONS
@@ -98,6 +98,18 @@ def _part(force: InForce) -> str:
     return f"<label>{escape(force.instrument.name)}</label>{tuned}"
 
 
+# SMuFL, range "Metronome marks".
+_METRONOME = {
+    "W": "metNoteWhole",
+    "H": "metNoteHalfUp",
+    "Q": "metNoteQuarterUp",
+    "E": "metNote8thUp",
+    "S": "metNote16thUp",
+    "T": "metNote32ndUp",
+    "X": "metNote64thUp",
+}
+
+
 def _lead(line: Line | Letter) -> str:
     """What leads from note to note. The letters of a hammer-on and a pull-off, and a slide from nowhere, are words."""
     if isinstance(line, Letter):
@@ -109,6 +121,15 @@ def _lead(line: Line | Letter) -> str:
     return f'<{name} startid="#{line.start}" endid="#{line.end}"/>'
 
 
+def _tempo_text(tempo: Tempo) -> str:
+    """What other programs print of a tempo: its words, and its number behind a note, which `mm` alone does not show."""
+    if tempo.bpm is None:
+        return escape(tempo.words)
+    names = [_METRONOME[tempo.value[:1] or "Q"], *["metAugmentationDot"] * tempo.value.count(".")]
+    note = "".join(f'<symbol glyph.auth="smufl" glyph.name="{name}"/>' for name in names)
+    return f"{escape(tempo.words)} {note} = {float(tempo.bpm):g}".lstrip()
+
+
 def _signs(bar: Bar, mei: BarMei) -> list[str]:
     out: list[str] = []
     if bar.section:
@@ -118,7 +139,7 @@ def _signs(bar: Bar, mei: BarMei) -> list[str]:
         if bar.tempo.bpm is not None:
             unit, dots = DUR[bar.tempo.value[:1] or "Q"], bar.tempo.value.count(".")
             rate = f' mm="{float(bar.tempo.bpm):g}" mm.unit="{unit}"' + (f' mm.dots="{dots}"' if dots else "")
-        out.append(f'<tempo staff="1" tstamp="1"{rate}>{escape(bar.tempo.words)}</tempo>')
+        out.append(f'<tempo staff="1" tstamp="1"{rate}>{_tempo_text(bar.tempo)}</tempo>')
     if bar.feel is not None:
         out.append(f'<dir staff="1" tstamp="1" place="above">{escape(_feel(bar))}</dir>')
     for chord in (written_chord(placed, bar.in_force) for placed in bar.music.chords):
