@@ -102,3 +102,31 @@ def without_added_pins(theirs: Said, mine: Said) -> Said:
         for row in theirs.notes
     ]
     return theirs._replace(notes=notes)
+
+
+def bar_of(inside: str, divisions: int = 0, head: str = "") -> str:
+    """One MusicXML measure in 4/4; with `divisions`, the first one with its clef. `head`: more of its attributes."""
+    attributes = (
+        f"<attributes><divisions>{divisions}</divisions><key><fifths>0</fifths></key>"
+        f"<time><beats>4</beats><beat-type>4</beat-type></time>{head}"
+        "<clef><sign>F</sign><line>4</line></clef></attributes>"
+    )
+    return f"<measure>{attributes if divisions else ''}{inside}</measure>"
+
+
+def part_of(measures: list[str], name: str = "Cello") -> bytes:
+    """A MusicXML score of one part."""
+    return score_of([(name, measures)])
+
+
+def score_of(parts: list[tuple[str, list[str]]]) -> bytes:
+    """A MusicXML score: names of parts, and their measures, numbered here."""
+    names = "".join(
+        f'<score-part id="P{i}"><part-name>{name}</part-name></score-part>'
+        for i, (name, _) in enumerate(parts, 1)
+    )
+    music = ""
+    for i, (_, measures) in enumerate(parts, 1):
+        numbered = [m.replace("<measure", f'<measure number="{n}"', 1) for n, m in enumerate(measures, 1)]
+        music += f'<part id="P{i}">{"".join(numbered)}</part>'
+    return (f'<score-partwise version="4.0"><part-list>{names}</part-list>{music}</score-partwise>').encode()

@@ -18,6 +18,7 @@ from scribe.exchange.model import Cannot, Line
 from scribe.exchange.taken import Taken
 from scribe.exchange.way import best_way
 from scribe.exchange.xmlextras import hairpin_ends, partwise, plucks
+from scribe.exchange.xmlvalues import exact_values
 from scribe.music.assemble import assemble
 from scribe.source.read import read
 
@@ -68,6 +69,7 @@ def _take(kind: str, found: Element, part: str | None, voice: int | None) -> Tak
     more = NOTHING
     if kind == "musicxml":
         found = partwise(found)
+        exact_values(found)
         more = xmlextras.extras(found)
         plucks(found)
         hairpin_ends(found)
