@@ -35,7 +35,6 @@ def wedges(
     )
     levels.sort()
     final = starts[-1] + bars[-1].length if bars else Fraction(0)
-    struck = sorted(starts[each.bar] + each.onset for each in played if each.heads and not each.held)
     for wedge, spanned in zip(found, hairpins, strict=True):
         if not spanned:
             continue
@@ -44,8 +43,7 @@ def wedges(
         following = next((level for level in levels if level > begin), None)
         name = "cresc" if isinstance(wedge, dynamics.Crescendo) else "dim"
         near = starts[last.bar] + last.onset if last != first else end
-        latest = max(end + bars[last.bar].length, next((at for at in struck if at >= end), final))
-        if near <= (final if following is None else following) <= latest:
+        if near <= (final if following is None else following) <= end + bars[last.bar].length:
             signs.setdefault(first.bar, []).append(Sign(first.onset, "direction", name))
         else:
             signs.setdefault(first.bar, []).append(Sign(first.onset, "text", DIRECTIONS[name].words))
