@@ -205,7 +205,7 @@ class _Reading:
             )
             for index, (bar, row) in enumerate(zip(made, rows, strict=True))
         ]
-        bars = repeated(bars) if self.extras.copies else bars
+        bars = repeated(bars, silent=not self.extras.copies)
         return bars if self.modes else minor_where_it_ends_so(bars)
 
     # --- what is in force

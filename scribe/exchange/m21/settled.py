@@ -11,11 +11,16 @@ from scribe.music.bar import SLAP_ENDS
 from scribe.music.key import MODES, Key
 
 
-def repeated(bars: Sequence[Bar]) -> list[Bar]:
-    """Say under every repeat sign what the bar says that it repeats."""
+def repeated(bars: Sequence[Bar], *, silent: bool = False) -> list[Bar]:
+    """Say under every repeat sign what the bar says that it repeats; `silent`: only where nothing sounds under it.
+
+    MusicXML has the notes of a repeated bar as a rule; some programs leave it empty under the sign.
+    """
     out: list[Bar] = []
     for bar in bars:
         source = out[-bar.repeat] if 0 < bar.repeat <= len(out) else bar
+        if silent and any(event.heads for event in bar.events):
+            source = bar
         if source is not bar and bar.length == source.length:
             events = source.events
             if events and events[0].held and not _ties(out[-1].events, events[0]):
