@@ -12,14 +12,8 @@ from tests.exchange_help import bar_of, part_of, score_of
 def note(pitch: str, duration: int = 4, more: str = "", behind: str = "", voice: int = 1) -> str:
     """One note, four divisions a quarter; `.` is a rest. `more` stands before its pitch, `behind` at its end."""
     kind = {16: "whole", 8: "half", 4: "quarter", 2: "eighth"}[duration]
-    what = (
-        "<rest/>"
-        if pitch == "."
-        else f"<pitch><step>{pitch[0]}</step><octave>{pitch[1]}</octave></pitch>"
-    )
-    return (
-        f"<note>{more}{what}<duration>{duration}</duration><voice>{voice}</voice><type>{kind}</type>{behind}</note>"
-    )
+    what = "<rest/>" if pitch == "." else f"<pitch><step>{pitch[0]}</step><octave>{pitch[1]}</octave></pitch>"
+    return f"<note>{more}{what}<duration>{duration}</duration><voice>{voice}</voice><type>{kind}</type>{behind}</note>"
 
 
 def notes(*pitches: str, duration: int = 4, voice: int = 1) -> str:
@@ -65,3 +59,54 @@ def test_an_empty_bar_under_a_repeat_sign_repeats() -> None:
         bar_of(repeat_sign("stop") + LINE),
     ]
     assert draft(part_of(bars)) == "|c d e f|%|c d e f"
+
+
+def test_other_voices_of_the_staff_are_named_where_they_play() -> None:
+    """What stands beside the line that is taken is said at its bars, once for bars in a row."""
+    below = BACK + note("C2", 16, voice=2)
+    alone, both = bar_of(LINE), bar_of(LINE + below)
+    made = draft(part_of([bar_of(LINE, 4), both, both, alone, both, alone, alone, alone]))
+    assert [line for line in made.splitlines() if line.startswith(";")] == [
+        "; bars 2-3: voice 2 left out",
+        "; bar 5: voice 2 left out",
+    ]
+    assert ";" not in draft(part_of([bar_of(LINE, 4), alone]))
+
+
+def test_a_bar_with_one_voice_is_for_every_voice() -> None:
+    """The lower of two voices is not silent where the staff is not divided."""
+    below = BACK + note("C2", 16, voice=2)
+    made = draft(part_of([bar_of(LINE, 4), bar_of(LINE + below), bar_of(LINE)]), voice=2)
+    assert made == "; bar 2: voice 1 left out\n|c d e f|vvc|c d e f"
+
+
+def test_a_line_with_a_stack_now_and_then_is_a_line() -> None:
+    """The bass of a piano piece is taken, though it ends with an octave, and not the voice above it."""
+    low, high = notes("C2", "D2", "E2", "F2"), BACK + notes("G3", "G3", "A3", "B3", voice=2)
+    end = note("C2", 16) + note("C3", 16, "<chord/>") + BACK + note("G3", 16, voice=2)
+    made = draft(part_of([bar_of(low + high, 4), *[bar_of(low + high)] * 3, bar_of(end)]))
+    assert made.splitlines()[-1].endswith("|c+c")
+    assert "voice 2 left out" in made
+
+
+def test_a_voice_that_crosses_to_the_other_staff_is_whole() -> None:
+    """The left hand of a piano piece keeps the note that it plays on the upper staff (MusicXML 4.0: `staff` tells
+    where a note stands, `voice` what it belongs to)."""
+    upper, lower = "<staff>1</staff>", "<staff>2</staff>"
+    bar = (
+        note("C5", 16, behind=upper)
+        + BACK
+        + note("C3", 8, behind=lower, voice=5)
+        + note("G2", 4, behind=lower, voice=5)
+        + note("G3", 4, behind=upper, voice=5)
+    )
+    assert draft(part_of([bar_of(bar, 4, "<staves>2</staves>")], "Piano"), part="2") == "|vvc g^g"
+
+
+def test_two_voices_of_one_number_on_two_staves_stay_apart() -> None:
+    """Some programs count the voices of each staff from 1."""
+    bar = notes("C5", "D5", "E5", "F5").replace("</note>", "<staff>1</staff></note>")
+    bar += BACK + notes("C3", "C3", "C3", "C3").replace("</note>", "<staff>2</staff></note>")
+    score = part_of([bar_of(bar, 4, "<staves>2</staves>")], "Piano")
+    assert draft(score, part="1") == "|c d e f"
+    assert draft(score, part="2") == "|vvc c c c"

@@ -46,7 +46,7 @@ def command(
     """Make drafts of scores: MusicXML (.musicxml, .xml, .mxl), MEI and MIDI.
 
     PATH is a score or a folder of scores, whose folders are kept. Without --part and --voice the lowest line that
-    plays one note at a time is taken. What a draft cannot say stands in it as a comment at its bar. Drafts that are
+    plays one note at a time, or nearly so, is taken. What a draft cannot say stands in it as a comment at its bar. Drafts that are
     there are left alone, so that a run that was broken off can be started again. The exit status is 0 if all went
     well, 1 if a score could not be taken in, 2 if a path cannot be read.
     """

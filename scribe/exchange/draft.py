@@ -309,15 +309,29 @@ class _Writer:
 
 
 def _comments(unsaid: Sequence[Unsaid]) -> list[str]:
-    """What a line of music does not say, as comments: a line each, but the words of a song in one, bar by bar."""
+    """What a line of music does not say, as comments: a line each, but the words of a song in one, bar by bar.
+
+    What is said of bars in a row is said once.
+    """
     sung = {each.bar: each.what.removeprefix(SUNG) for each in unsaid if each.what.startswith(SUNG)}
     out: list[str] = []
     if len(sung) > 1:
         bars = range(min(sung), max(sung) + 1)
         words = " | ".join(text_value(sung.get(bar, "-")) for bar in bars)
-        out.append(f"; bars {bars[0]}-{bars[-1]}: {SUNG}{words}")
+        out.append(f"; {_bars(bars[0], bars[-1])}: {SUNG}{words}")
     single = [each for each in unsaid if len(sung) <= 1 or not each.what.startswith(SUNG)]
-    return out + [f"; bar {each.bar}: {text_value(each.what)}" for each in single]
+    runs: list[tuple[int, int, str]] = []
+    for bar, what in single:
+        place = next((i for i, run in enumerate(runs) if run[2] == what and run[1] == bar - 1), None)
+        if place is None:
+            runs.append((bar, bar, what))
+        else:
+            runs[place] = (runs[place][0], bar, what)
+    return out + [f"; {_bars(first, last)}: {text_value(what)}" for first, last, what in runs]
+
+
+def _bars(first: int, last: int) -> str:
+    return f"bar {first}" if first == last else f"bars {first}-{last}"
 
 
 def _section(name: str) -> str:

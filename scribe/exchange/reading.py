@@ -7,7 +7,7 @@ import warnings
 from lxml import etree
 from music21 import converter, stream
 
-from scribe.exchange import meiextras, xmlextras
+from scribe.exchange import meiextras, xmlextras, xmlready
 from scribe.exchange.carried import carried, same_music
 from scribe.exchange.extras import NOTHING, Extras
 from scribe.exchange.guard import Element, open_score
@@ -17,8 +17,6 @@ from scribe.exchange.merge import merged
 from scribe.exchange.model import Cannot, Line
 from scribe.exchange.taken import Taken
 from scribe.exchange.way import best_way
-from scribe.exchange.xmlextras import hairpin_ends, partwise, plucks
-from scribe.exchange.xmlvalues import exact_values
 from scribe.music.assemble import assemble
 from scribe.source.read import read
 
@@ -68,11 +66,8 @@ def _with_draft(taken: Taken, text: str) -> Taken:
 def _take(kind: str, found: Element, part: str | None, voice: int | None) -> Taken:
     more = NOTHING
     if kind == "musicxml":
-        found = partwise(found)
-        exact_values(found)
+        found = xmlready.prepare(found)
         more = xmlextras.extras(found)
-        plucks(found)
-        hairpin_ends(found)
     else:
         more = meiextras.extras(found, prepare(found))
     score = _score(found, kind)

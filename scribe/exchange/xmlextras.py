@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from copy import deepcopy
 from typing import NamedTuple
 
 from lxml import etree
@@ -120,43 +119,3 @@ def _number(text: str | None) -> int | None:
         return int((text or "").strip())
     except ValueError:
         return None
-
-
-def plucks(root: etree._Element) -> None:
-    """Write the letters of the plucking hand as music21 reads them: it takes `<pluck>`, and loses what it says."""
-    for pluck in list(root.iter("pluck")):
-        parent = pluck.getparent()
-        if parent is not None:
-            made = etree.Element("fingering")
-            made.text = pluck.text
-            made.tail = pluck.tail
-            parent.replace(pluck, made)
-
-
-def hairpin_ends(root: etree._Element) -> None:
-    """Put the end of a hairpin at a bar's start at the end of the bar before: music21 loses it where it stood."""
-    for wedge in list(root.iterfind("part/measure/direction/direction-type/wedge[@type='stop']")):
-        direction = wedge.getparent().getparent()
-        before = direction.getparent().getprevious()
-        if before is not None and not any(e.tag == "note" for e in direction.itersiblings(preceding=True)):
-            made = etree.SubElement(before, "direction")
-            etree.SubElement(made, "direction-type").append(wedge)
-
-
-def partwise(root: etree._Element) -> etree._Element:
-    """Return a timewise score turned into a partwise one; a partwise one as it is."""
-    if root.tag != "score-timewise":
-        return root
-    made = etree.Element("score-partwise", dict(root.attrib))
-    parts: dict[str, etree._Element] = {}
-    for child in root:
-        if child.tag != "measure":
-            made.append(deepcopy(child))
-            continue
-        for part in child.iterchildren("part"):
-            name = part.get("id") or ""
-            if name not in parts:
-                parts[name] = etree.SubElement(made, "part", {"id": name})
-            measure = etree.SubElement(parts[name], "measure", dict(child.attrib))
-            measure.extend([deepcopy(each) for each in part])
-    return made

@@ -12,6 +12,8 @@ from music21.common import opFrac
 from scribe.exchange.m21.pitches import exact, span_of
 from scribe.exchange.model import Cannot
 
+STACKS = Fraction(1, 10)  # of the notes of a line: a bass part with an octave at its end is a line still
+
 Things = list[tuple[Fraction, note.GeneralNote]]
 
 
@@ -23,7 +25,7 @@ class Candidate(NamedTuple):
     voice: int
     notes: int
     mean: float  # MIDI number; 128 where nothing sounds at a pitch
-    single: bool  # one note at a time
+    single: bool  # one note at a time, but for a stack now and then
     bars: int  # in which it sounds
     measures: int
 
@@ -43,7 +45,10 @@ def voice_count(part: stream.Part) -> int:
 
 
 def things_of(measure: stream.Measure, voice: int) -> Things:
-    """Notes and rests of a voice (from 1; 0: the bar is not divided) with their onsets, in order."""
+    """Notes and rests of a voice (from 1; 0: the bar is not divided) with their onsets, in order.
+
+    A bar that is not divided is played by every voice.
+    """
     found: Things = []
     voices = list(measure.voices)
     holders: list[stream.Measure | stream.Voice] = [measure]
@@ -51,8 +56,6 @@ def things_of(measure: stream.Measure, voice: int) -> Things:
         if voice > len(voices):
             return []
         holders.append(voices[max(voice, 1) - 1])
-    elif voice > 1:
-        return []
     for holder in holders:
         shift = exact(holder.offset) if holder is not measure else Fraction(0)
         for each in holder.getElementsByClass(note.GeneralNote):
@@ -60,6 +63,16 @@ def things_of(measure: stream.Measure, voice: int) -> Things:
                 found.append((exact(shift + Fraction(opFrac(each.offset))), each))
     found.sort(key=lambda pair: (pair[0], not pair[1].duration.isGrace))
     return found
+
+
+def left_out(measure: stream.Measure, voice: int) -> list[str]:
+    """What the other voices of the same staff have in a bar, in words."""
+    others = [
+        number
+        for number, each in enumerate(measure.voices, 1)
+        if number != voice and any(not thing.isRest for _, thing in things_of(measure, number))
+    ]
+    return [f"voice {number} left out" for number in others] if voice else []
 
 
 def candidates(score: stream.Score) -> list[Candidate]:
@@ -74,17 +87,19 @@ def candidates(score: stream.Score) -> list[Candidate]:
 
 def _candidate(part: stream.Part, number: int, voice: int) -> Candidate:
     midis: list[float] = []
-    notes = bars = 0
-    single = True
+    notes = bars = stacks = 0
     for measure in measures_of(part):
         end = Fraction(0)
+        if voice > 1 and not measure.voices:
+            continue  # not its own
         things = [(o, n) for o, n in things_of(measure, voice) if not n.isRest]
         bars += bool(things)
         for onset, each in things:
             notes += 1
             midis += [p.midi for p in each.pitches]
-            single = single and not isinstance(each, chord.ChordBase) and onset >= end
+            stacks += isinstance(each, chord.ChordBase) or onset < end
             end = max(end, onset + span_of(onset, each.duration.quarterLength))
+    single = stacks <= notes * STACKS
     mean = sum(midis) / len(midis) if midis else 128.0
     return Candidate(
         number, (part.partName or "").strip(), voice, notes, mean, single, bars, len(measures_of(part))

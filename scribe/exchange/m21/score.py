@@ -10,7 +10,7 @@ from music21 import bar as barlines
 from music21 import harmony, key, layout, meter, spanner, stream
 
 from scribe.exchange.extras import NOTHING, Extras
-from scribe.exchange.m21.choose import Candidate, Things, candidates, choose, measures_of, things_of
+from scribe.exchange.m21.choose import Candidate, Things, candidates, choose, left_out, measures_of, things_of
 from scribe.exchange.m21.events import Row, Struck, Thread
 from scribe.exchange.m21.groups import Beam, beams_of, grouped
 from scribe.exchange.m21.instruments import instrument_of
@@ -133,6 +133,7 @@ class _Reading:
             now_key = self._key(measure, now_key, unsaid)
             now_metre = self._metre(measure, now_metre, unsaid)
             things = things_of(measure, self.voice)
+            unsaid += left_out(measure, self.voice)
             length = self._length(index, things, now_metre)
             if length <= 0:
                 continue

@@ -1,0 +1,101 @@
+"""MusicXML made ready for music21: rounded values, voices that cross the staves, the plucking hand, hairpins."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from copy import deepcopy
+from itertools import pairwise
+
+from lxml import etree
+
+from scribe.exchange.xmlvalues import exact_values
+
+
+def prepare(root: etree._Element) -> etree._Element:
+    """Return a score as music21 understands it: partwise, and with nothing in it that it would lose or misread."""
+    root = partwise(root)
+    exact_values(root)
+    plucks(root)
+    hairpin_ends(root)
+    whole_voices(root)
+    return root
+
+
+def plucks(root: etree._Element) -> None:
+    """Write the letters of the plucking hand as music21 reads them: it takes `<pluck>`, and loses what it says."""
+    for pluck in list(root.iter("pluck")):
+        parent = pluck.getparent()
+        if parent is not None:
+            made = etree.Element("fingering")
+            made.text = pluck.text
+            made.tail = pluck.tail
+            parent.replace(pluck, made)
+
+
+def hairpin_ends(root: etree._Element) -> None:
+    """Put the end of a hairpin at a bar's start at the end of the bar before: music21 loses it where it stood."""
+    for wedge in list(root.iterfind("part/measure/direction/direction-type/wedge[@type='stop']")):
+        direction = wedge.getparent().getparent()
+        before = direction.getparent().getprevious()
+        if before is not None and not any(e.tag == "note" for e in direction.itersiblings(preceding=True)):
+            made = etree.SubElement(before, "direction")
+            etree.SubElement(made, "direction-type").append(wedge)
+
+
+def partwise(root: etree._Element) -> etree._Element:
+    """Return a timewise score turned into a partwise one; a partwise one as it is."""
+    if root.tag != "score-timewise":
+        return root
+    made = etree.Element("score-partwise", dict(root.attrib))
+    parts: dict[str, etree._Element] = {}
+    for child in root:
+        if child.tag != "measure":
+            made.append(deepcopy(child))
+            continue
+        for part in child.iterchildren("part"):
+            name = part.get("id") or ""
+            if name not in parts:
+                parts[name] = etree.SubElement(made, "part", {"id": name})
+            measure = etree.SubElement(parts[name], "measure", dict(child.attrib))
+            measure.extend([deepcopy(each) for each in part])
+    return made
+
+
+def whole_voices(root: etree._Element) -> None:
+    """Keep a voice that crosses to the other staff on its own one, where most of its notes are.
+
+    music21 makes a part of each staff, and so would tear the voice apart. Voices that sound on two staves at once are
+    two voices of one number, and stay as they are.
+    """
+    for part in root.iterchildren("part"):
+        staves: dict[str, Counter[str]] = defaultdict(Counter)
+        twice: set[str] = set()
+        for measure in part.iterchildren("measure"):
+            for voice, spans in _spans(measure).items():
+                staves[voice].update(staff for _, _, staff in spans)
+                spans.sort()
+                if any(b[0] < a[1] and a[2] != b[2] for a, b in pairwise(spans)):
+                    twice.add(voice)
+        homes = {
+            v: count.most_common(1)[0][0] for v, count in staves.items() if len(count) > 1 and v not in twice
+        }
+        for note in part.iterfind("measure/note") if homes else ():
+            staff = note.find("staff")
+            home = homes.get(note.findtext("voice") or "1")
+            if staff is not None and home is not None:
+                staff.text = home
+
+
+def _spans(measure: etree._Element) -> dict[str, list[tuple[int, int, str]]]:
+    """By voice: from where to where each of its notes and rests lasts, and on which staff. Counted in divisions."""
+    found: dict[str, list[tuple[int, int, str]]] = defaultdict(list)
+    at = 0
+    for each in measure.iterchildren("note", "backup", "forward"):
+        text = (each.findtext("duration") or "").strip()
+        size = int(text) if text.isdigit() else 0
+        if each.tag == "note" and each.find("chord") is None and size:
+            staff = (each.findtext("staff") or "1").strip()
+            found[each.findtext("voice") or "1"].append((at, at + size, staff))
+        if each.find("chord") is None:
+            at += -size if each.tag == "backup" else size
+    return found
