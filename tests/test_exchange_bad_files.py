@@ -17,7 +17,7 @@ from scribe.exchange.model import Cannot
 from scribe.exchange.out.midi import midi
 from scribe.exchange.out.musicxml import musicxml, mxl
 from scribe.exchange.reading import take
-from tests.exchange_help import piece_of
+from tests.exchange_help import bar_of, piece_of, score_of
 
 NOTE = "<note><pitch><step>C</step><octave>3</octave></pitch><duration>4</duration><type>whole</type></note>"
 GOOD = piece_of("title Lamp\nkey Eb\n| @Eb7 e g b d | e - - . |")
@@ -112,6 +112,23 @@ def test_names_in_an_archive_lead_nowhere(tmp_path: Path) -> None:
     assert sorted(p.name for p in tmp_path.iterdir()) == before
 
 
+def midi_head(*division: int) -> bytes:
+    """The head of a Standard MIDI File of one track; the two bytes say how it counts time."""
+    return b"MThd\x00\x00\x00\x06\x00\x00\x00\x01" + bytes(division)
+
+
+def midi_track(events: bytes) -> bytes:
+    """One track with its end."""
+    events += b"\x00\xff\x2f\x00"
+    return b"MTrk" + len(events).to_bytes(4, "big") + events
+
+
+ONE = (
+    "<note><pitch><step>C</step><octave>3</octave></pitch><duration>4</duration><voice>1</voice>"
+    "<type>whole</type></note>"
+)
+
+
 @pytest.mark.parametrize(
     ("data", "words"),
     [
@@ -120,13 +137,15 @@ def test_names_in_an_archive_lead_nowhere(tmp_path: Path) -> None:
         (b"hello, I am a text", "expected MusicXML, MEI or MIDI"),
         (b"\x89PNG\r\n\x1a\n\0\0\0", "expected MusicXML, MEI or MIDI"),
         (b"<html><body/></html>", "root `html`"),
-        (b"<score-partwise><part", "damaged XML"),
+        (b"<score-partwise><part", "damaged XML at line 1, column "),
         (partwise(""), "no notes"),
         (b'<score-partwise version="4.0"/>', ""),
         (b'<mei xmlns="http://www.music-encoding.org/ns/mei"/>', ""),
         (b"PK\x03\x04 and nothing", "damaged archive"),
         (archive(readme=b"no score here"), "archive without a score"),
         (b"MThd", "damaged MIDI"),
+        (midi_head(0xE7, 40), "counts time in frames"),
+        (midi_head(0x01, 0xE0) + midi_track(b"\x00\x99\x24\x50\x60\x89\x24\x00"), "only percussion"),
         (b"MThd" + struct.pack(">IHHH", 6, 1, 0, 96), "no notes"),
         (b"MThd" + struct.pack(">IHHh", 6, 0, 1, -6400) + b"MTrk\0\0\0\4\0\xff\x2f\0", ""),
         (b"<a>" * 5000, "damaged XML"),
@@ -190,3 +209,35 @@ def test_a_part_or_voice_that_is_not_there() -> None:
         take(partwise(bar()), part="tuba")
     with pytest.raises(Cannot, match="no voice 3"):
         take(partwise(bar()), voice=3)
+
+
+@pytest.mark.parametrize(
+    ("asked", "taken"),
+    [
+        ("bass", "part 3 (Bass Guitar)"),
+        ("guitar", "part 3 (Bass Guitar)"),
+        ("trumpet in bb", "part 2 (Trumpet in B♭)"),
+        ("alto-sax", "part 1 (Alto Sax)"),
+        ("2", "part 2 (Trumpet in B♭)"),
+    ],
+)
+def test_a_part_is_found_by_words_of_its_name(asked: str, taken: str) -> None:
+    """Over a folder of scores the parts have no two names alike; `bass` finds the bass in each."""
+    score = score_of([(name, [bar_of(ONE, 1)]) for name in ("Alto Sax", "Trumpet in B♭", "Bass Guitar")])
+    assert take(score, part=asked).source == taken
+
+
+def test_words_of_several_names_find_none() -> None:
+    """The message names those that they stand in."""
+    score = score_of([(name, [bar_of(ONE, 1)]) for name in ("Alto Sax", "Tenor Sax", "Bass")])
+    with pytest.raises(
+        Cannot, match=r"`sax` stands in several names: part 1 \(Alto Sax\), part 2 \(Tenor Sax\)$"
+    ):
+        take(score, part="sax")
+
+
+def test_names_of_tracks_in_older_character_sets() -> None:
+    """MIDI files name no character set; what is no UTF-8 is Latin-1."""
+    name = "Baß".encode("latin-1")
+    track = b"\x00\xff\x03" + bytes([len(name)]) + name + b"\x00\x90\x24\x50\x60\x80\x24\x00"
+    assert take(midi_head(0x01, 0xE0) + midi_track(track)).source == "part 1 (Baß)"

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import pytest
-
 from scribe.exchange.draft import write_draft
 from scribe.exchange.reading import take
 from tests.exchange_help import bar_of, part_of, score_of
@@ -87,6 +85,19 @@ def test_a_line_with_a_stack_now_and_then_is_a_line() -> None:
     made = draft(part_of([bar_of(low + high, 4), *[bar_of(low + high)] * 3, bar_of(end)]))
     assert made.splitlines()[-1].endswith("|c+c")
     assert "voice 2 left out" in made
+
+
+def test_the_lowest_line_is_taken_before_chords() -> None:
+    """A bass part with a stack in it goes before a tune; a tune goes before chords below it; the left hand of a
+    piano piece goes before the right one."""
+    tune, low = bar_of(notes("C5", "D5", "E5", "F5"), 4), bar_of(notes("C2", "D2", "E2", "F2"), 4)
+    octave = bar_of(note("C2", 16) + note("C3", 16, "<chord/>"))
+    chords = bar_of((note("C4") + note("E4", more="<chord/>") + note("G4", more="<chord/>")) * 4, 4)
+    bass = ("Bass", [low, octave])
+    assert take(score_of([("Flute", [tune, tune]), bass])).source == "part 2 (Bass)"
+    assert take(score_of([("Flute", [tune]), ("Guitar", [chords])])).source == "part 1 (Flute)"
+    left = bar_of((note("C2") + note("C3", more="<chord/>") + note("G3")) * 2, 4)
+    assert take(score_of([("Piano", [tune]), ("Piano", [left])])).source == "part 2 (Piano)"
 
 
 def test_a_voice_that_crosses_to_the_other_staff_is_whole() -> None:

@@ -34,7 +34,9 @@ class Job(NamedTuple):
     metavar="OUT",
     help="A folder; for a single score also a name ending in .scribe.",
 )
-@click.option("--part", metavar="PART", help="Which part: its number from 1, or its name.")
+@click.option(
+    "--part", metavar="PART", help="Which part: its number from 1, its name, or words of it (`bass`)."
+)
 @click.option("--voice", type=click.IntRange(min=1), metavar="N", help="Which voice of the part, from 1.")
 @click.option(
     "--blanks", is_flag=True, help="Write blanks beside barlines, and a barline at each line's end."
@@ -45,10 +47,10 @@ def command(
 ) -> None:
     """Make drafts of scores: MusicXML (.musicxml, .xml, .mxl), MEI and MIDI.
 
-    PATH is a score or a folder of scores, whose folders are kept. Without --part and --voice the lowest line that
-    plays one note at a time, or nearly so, is taken. What a draft cannot say stands in it as a comment at its bar. Drafts that are
-    there are left alone, so that a run that was broken off can be started again. The exit status is 0 if all went
-    well, 1 if a score could not be taken in, 2 if a path cannot be read.
+    PATH is a score or a folder of scores, whose folders are kept. Without --part and --voice the lowest line is
+    taken; a part in chords counts as two octaves higher than it is. What a draft cannot say stands in it as a comment
+    at its bar. Drafts that are there are left alone, so that a run that was broken off can be started again. The exit
+    status is 0 if all went well, 1 if a score could not be taken in, 2 if a path cannot be read.
     """
     jobs = list(_jobs(paths, Path(output)))
     if not jobs:

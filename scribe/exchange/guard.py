@@ -6,6 +6,7 @@ Entities are never expanded and nothing is fetched; archives are never unpacked 
 from __future__ import annotations
 
 import io
+import re
 import zipfile
 from typing import Literal, TypeAlias
 
@@ -83,10 +84,23 @@ def xml_root(data: bytes) -> Element:
     except (etree.XMLSyntaxError, ValueError) as fault:
         if not data.lstrip(b"\xef\xbb\xbf\xff\xfe \t\r\n")[:1] == b"<":
             raise Cannot("expected MusicXML, MEI or MIDI, found something else") from None
-        raise Cannot(f"damaged XML: {_short(str(fault))}") from None
+        raise Cannot(_damaged(fault)) from None
     if root is None:
         raise Cannot("damaged XML: nothing in it")
     return root
+
+
+def _damaged(fault: Exception) -> str:
+    """What is wrong with XML, and where."""
+    where = getattr(fault, "position", None)
+    place = f" at line {where[0]}, column {where[1]}" if where and where[0] else ""
+    return f"damaged XML{place}: {_said(fault)}"
+
+
+def _said(fault: Exception) -> str:
+    """The words of a reader, without the place that it does not know the name of."""
+    said = _short(re.sub(r"(, line \d+, column \d+)?( \(<string>, line \d+\))?$", "", str(fault)))
+    return said[:1].lower() + said[1:]
 
 
 def unpacked(data: bytes) -> bytes:
@@ -105,12 +119,17 @@ def unpacked(data: bytes) -> bytes:
     except (zipfile.BadZipFile, RuntimeError, NotImplementedError, EOFError, OSError, ValueError) as fault:
         if isinstance(fault, Cannot):
             raise
-        raise Cannot(f"damaged archive: {_short(str(fault))}") from None
+        raise Cannot(f"damaged archive: {_said(fault)}") from None
     except Exception as fault:  # zlib.error, lzma.LZMAError: whatever a damaged stream raises
-        raise Cannot(f"damaged archive: {_short(str(fault))}") from None
+        raise Cannot(f"damaged archive: {_said(fault)}") from None
 
 
 def _score_name(archive: zipfile.ZipFile, members: dict[str, zipfile.ZipInfo]) -> str:
+    scores = [
+        name
+        for name in sorted(members)
+        if name.lower().endswith((".musicxml", ".xml")) and not name.startswith(("META-INF/", "__MACOSX/"))
+    ]
     container = members.get("META-INF/container.xml")
     if container is not None:
         root = xml_root(_member(archive, container))
@@ -121,9 +140,8 @@ def _score_name(archive: zipfile.ZipFile, members: dict[str, zipfile.ZipInfo]) -
                 if named in members:
                     return named
                 raise Cannot(f"the archive holds no `{_short(named)}`, which its container names")
-    for name in sorted(members):
-        if name.lower().endswith((".musicxml", ".xml")) and not name.startswith("META-INF/"):
-            return name
+    if scores:
+        return scores[0]
     raise Cannot("an archive without a score")
 
 

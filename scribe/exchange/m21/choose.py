@@ -1,4 +1,4 @@
-"""Which part and voice of a score to take: those asked for, else the lowest one that plays one note at a time."""
+"""Which part and voice of a score to take: those asked for, else the lowest line."""
 
 from __future__ import annotations
 
@@ -11,8 +11,11 @@ from music21.common import opFrac
 
 from scribe.exchange.m21.pitches import exact, span_of
 from scribe.exchange.model import Cannot
+from scribe.exchange.partname import named, several
 
-STACKS = Fraction(1, 10)  # of the notes of a line: a bass part with an octave at its end is a line still
+CHORDS = (
+    24  # semitones that a part in chords counts as higher than it is; a line with few stacks, that much less
+)
 
 Things = list[tuple[Fraction, note.GeneralNote]]
 
@@ -25,9 +28,14 @@ class Candidate(NamedTuple):
     voice: int
     notes: int
     mean: float  # MIDI number; 128 where nothing sounds at a pitch
-    single: bool  # one note at a time, but for a stack now and then
+    stacked: float  # share of its notes that are stacks, or begin while another one sounds
     bars: int  # in which it sounds
     measures: int
+
+    @property
+    def single(self) -> bool:
+        """Whether it plays one note at a time throughout."""
+        return not self.stacked
 
     def __str__(self) -> str:
         voice = f", voice {self.voice}" if self.voice else ""
@@ -99,15 +107,21 @@ def _candidate(part: stream.Part, number: int, voice: int) -> Candidate:
             midis += [p.midi for p in each.pitches]
             stacks += isinstance(each, chord.ChordBase) or onset < end
             end = max(end, onset + span_of(onset, each.duration.quarterLength))
-    single = stacks <= notes * STACKS
     mean = sum(midis) / len(midis) if midis else 128.0
     return Candidate(
-        number, (part.partName or "").strip(), voice, notes, mean, single, bars, len(measures_of(part))
+        number,
+        (part.partName or "").strip(),
+        voice,
+        notes,
+        mean,
+        stacks / max(notes, 1),
+        bars,
+        len(measures_of(part)),
     )
 
 
 def choose(found: Sequence[Candidate], part: str | None = None, voice: int | None = None) -> Candidate:
-    """Return the candidate asked for by number or name, else the lowest that plays one note at a time.
+    """Return the candidate asked for by number or name, else the lowest, lines before chords.
 
     A second voice that is silent in most bars of its part is only taken when asked for.
 
@@ -116,14 +130,17 @@ def choose(found: Sequence[Candidate], part: str | None = None, voice: int | Non
     """
     wanted = list(found)
     if part is not None:
-        named = [c for c in wanted if c.name.casefold() == part.strip().casefold()]
-        wanted = [c for c in wanted if str(c.part) == part.strip()] if part.strip().isdigit() else named
+        listed = [str(c) for c in found]
+        if part.strip().isdigit():
+            wanted = [c for c in found if str(c.part) == part.strip()]
+        else:
+            wanted = [found[i] for i in named(part, [c.name for c in found], listed)]
         if not wanted:
-            raise Cannot(f"no part `{part}`; there are {_listed(found)}")
+            raise Cannot(f"no part `{part}`; there are {several(listed)}")
     if voice is not None:
         wanted = [c for c in wanted if max(c.voice, 1) == voice]
         if not wanted:
-            raise Cannot(f"no voice {voice} there; there are {_listed(found)}")
+            raise Cannot(f"no voice {voice} there; there are {several([str(c) for c in found])}")
     sounding = [c for c in wanted if c.notes]
     if not sounding:
         if wanted and wanted[0].measures and (part is not None or len(found) == 1):
@@ -131,9 +148,4 @@ def choose(found: Sequence[Candidate], part: str | None = None, voice: int | Non
         raise Cannot("no notes in it")
     most = {c.part: max(d.bars for d in sounding if d.part == c.part) for c in sounding}
     full = [c for c in sounding if c.bars * 2 >= most[c.part]]
-    return min(full, key=lambda c: (not c.single, c.mean, c.part, c.voice))
-
-
-def _listed(found: Sequence[Candidate]) -> str:
-    shown = ", ".join(map(str, found[:12]))
-    return shown + (f" and {len(found) - 12} more" if len(found) > 12 else "") if found else "none"
+    return min(full, key=lambda c: (c.mean + c.stacked * CHORDS, c.part, c.voice))

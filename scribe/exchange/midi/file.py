@@ -10,8 +10,10 @@ from typing import NamedTuple
 from music21 import midi
 
 from scribe.exchange.model import Cannot
+from scribe.exchange.partname import named, several
 
 MOST_EVENTS = 400_000
+HEADER = 14  # bytes of a file's head, the last two how it counts time
 DRUMS = 10  # the channel of percussion (General MIDI)
 
 
@@ -51,6 +53,7 @@ class Contents(NamedTuple):
     metres: tuple[tuple[Fraction, int, int], ...]
     keys: tuple[tuple[Fraction, int, bool], ...]
     title: str
+    drums: bool = False  # whether percussion plays; it is no voice
 
     def seconds(self, time: Fraction) -> float:
         """Return when a time in quarters is played."""
@@ -70,13 +73,15 @@ def read_midi(data: bytes) -> Contents:
         Cannot: it is damaged, counts time otherwise than in quarters, or holds too much.
     """
     file = midi.MidiFile()
+    if len(data) >= HEADER and data[HEADER - 2] & 0x80:  # SMPTE time code (Standard MIDI Files 1.0)
+        raise Cannot("it counts time in frames of film; save it again with ticks to a quarter")
     try:
         file.readstr(data)
-    except Exception as fault:  # whatever music21 trips over
-        raise Cannot(f"damaged MIDI file: {type(fault).__name__}") from None
+    except Exception:  # whatever music21 trips over
+        raise Cannot("damaged MIDI file, or only a piece of one") from None
     division = file.ticksPerQuarterNote
-    if not isinstance(division, int) or not 0 < division < 0x8000:
-        raise Cannot("a MIDI file that counts frames, not quarters")
+    if not isinstance(division, int) or division <= 0:
+        raise Cannot("damaged MIDI file: it says nothing of how it counts time")
     if sum(len(track.events) for track in file.tracks) > MOST_EVENTS:
         raise Cannot(f"more than {MOST_EVENTS} MIDI events")
     tempos: list[tuple[Fraction, Fraction]] = []
@@ -84,6 +89,7 @@ def read_midi(data: bytes) -> Contents:
     keys: list[tuple[Fraction, int, bool]] = []
     voices: list[Voice] = []
     title = ""
+    drums = False
     for number, track in enumerate(file.tracks):
         name = ""
         at = 0
@@ -97,7 +103,7 @@ def read_midi(data: bytes) -> Contents:
             time = Fraction(at, division)
             kind, payload = event.type, event.data
             if kind == midi.MetaEvents.SEQUENCE_TRACK_NAME and isinstance(payload, bytes):
-                name = " ".join(payload.decode("utf-8", "replace").split())
+                name = " ".join(_decoded(payload).split())
             elif kind == midi.MetaEvents.SET_TEMPO and isinstance(payload, bytes) and len(payload) == 3:
                 micro = int.from_bytes(payload, "big")
                 if micro:
@@ -113,6 +119,7 @@ def read_midi(data: bytes) -> Contents:
             elif event.isNoteOn() and event.velocity:
                 going[event.channel or 0, int(event.pitch or 0)].append(at)
             elif event.isNoteOff() or (event.isNoteOn() and not event.velocity):
+                drums = drums or event.channel == DRUMS
                 started = going[event.channel or 0, int(event.pitch or 0)]
                 if started and event.channel != DRUMS:
                     begin = started.pop(0)
@@ -125,7 +132,17 @@ def read_midi(data: bytes) -> Contents:
             sounding = tuple(sorted(note for note in found if note.end > note.onset))
             if sounding:
                 voices.append(Voice(len(voices) + 1, name, programs.get(channel), sounding))
-    return Contents(tuple(voices), tuple(sorted(tempos)), tuple(sorted(metres)), tuple(sorted(keys)), title)
+    return Contents(
+        tuple(voices), tuple(sorted(tempos)), tuple(sorted(metres)), tuple(sorted(keys)), title, drums
+    )
+
+
+def _decoded(text: bytes) -> str:
+    """MIDI files name no character set: UTF-8 where it can be, else Latin-1, as older programs write."""
+    try:
+        return text.decode("utf-8")
+    except UnicodeDecodeError:
+        return text.decode("latin-1")
 
 
 def choose(contents: Contents, part: str | None) -> Voice:
@@ -136,14 +153,13 @@ def choose(contents: Contents, part: str | None) -> Voice:
     """
     voices = list(contents.voices)
     if part is not None:
-        wanted = part.strip().casefold()
-        number = wanted if wanted.isdigit() else None
-        voices = [v for v in voices if (str(v.number) == number if number else v.name.casefold() == wanted)]
+        listed = [f"part {v.number}" + (f" ({v.name})" if v.name else "") for v in voices]
+        if part.strip().isdigit():
+            voices = [v for v in voices if str(v.number) == part.strip()]
+        else:
+            voices = [voices[i] for i in named(part, [v.name for v in voices], listed)]
         if not voices:
-            known = ", ".join(
-                f"part {v.number}" + (f" ({v.name})" if v.name else "") for v in contents.voices[:12]
-            )
-            raise Cannot(f"no part `{part}`; there are {known or 'none'}")
+            raise Cannot(f"no part `{part}`; there are {several(listed)}")
     if not voices:
-        raise Cannot("no notes in it")
+        raise Cannot("only percussion in it" if contents.drums else "no notes in it")
     return min(voices, key=lambda v: (not v.single, v.mean))
