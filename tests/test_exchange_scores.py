@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from scribe.exchange.draft import write_draft
 from scribe.exchange.reading import take
 from tests.exchange_help import bar_of, part_of, score_of
@@ -121,3 +123,66 @@ def test_two_voices_of_one_number_on_two_staves_stay_apart() -> None:
     score = part_of([bar_of(bar, 4, "<staves>2</staves>")], "Piano")
     assert draft(score, part="1") == "|c d e f"
     assert draft(score, part="2") == "|vvc c c c"
+
+
+@pytest.mark.parametrize(
+    ("said", "typed"),
+    [
+        ("D.S. al Coda", "'ds"),
+        ("Dal Segno al Coda", "'ds"),
+        ("D.C. al Coda", "'dc"),
+        ("DS al Coda", "'ds"),
+        ("D.S. al Fine", '"D.S. al Fine"'),  # `'ds` would print "al Coda" here
+    ],
+)
+def test_jumps_are_directions(said: str, typed: str) -> None:
+    """Words that send the player back are the draft's own sign where that prints the same."""
+    bars = [
+        bar_of(sign("segno") + LINE, 4),
+        bar_of(LINE + words("To Coda")),
+        bar_of(LINE + words(said)),
+        bar_of(sign("coda") + LINE),
+    ]
+    assert (
+        draft(part_of(bars)).replace("\n", "")
+        == f"|'segno c d e f|c d e f 'tocoda|c d e f {typed}|'coda c d e f"
+    )
+
+
+def test_back_to_the_beginning_and_to_the_end() -> None:
+    """D.C. al Fine, where no coda is."""
+    bars = [bar_of(LINE, 4), bar_of(LINE + words("Fine")), bar_of(LINE + words("D.C. al Fine"))]
+    assert draft(part_of(bars)) == "|c d e f|c d e f 'fine|c d e f 'dc"
+
+
+@pytest.mark.parametrize(
+    ("name", "instrument"),
+    [
+        ("Trumpet in B♭", "trumpet"),
+        ("E♭ Alto Saxophone", "alto sax"),
+        ("Saxophone, Tenor", "tenor sax"),
+        ("Bass Guitar (TAB)", "bass"),
+        ("Piano (left hand)", "piano"),
+        ("Violoncello II", "cello"),
+        ("Posaune", "trombone"),  # German, Italian, French: music21's table of names
+        ("Contrebasse", "double bass"),
+        ("Chitarra", "guitar"),
+        ("Trompete 2", "trumpet"),
+    ],
+)
+def test_names_of_parts_as_they_are_printed(name: str, instrument: str) -> None:
+    """Keys, numbers, the order of the words and the language do not matter, and nothing is called a guess."""
+    line = take(part_of([bar_of(LINE, 4)], name)).line
+    assert (line.instrument.name, line.remarks) == (instrument, ())
+
+
+def test_percussion_is_told() -> None:
+    """A drum part comes in when nothing else is there; its strokes are dead notes, and the report says so."""
+    stroke = note("C3").replace("pitch>", "unpitched>").replace("step>", "display-step>")
+    bar = bar_of(stroke.replace("octave>", "display-octave>") * 4, 4)
+    line = take(part_of([bar], "Drums")).line
+    assert (line.instrument.name, line.remarks) == (
+        "bass",
+        ("`Drums` is percussion: every stroke is a dead note",),
+    )
+    assert draft(part_of([bar], "Drums")) == "|x x x x"

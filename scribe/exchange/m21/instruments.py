@@ -3,15 +3,22 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 
-from music21 import clef, harmony, instrument, stream
+from music21 import clef, harmony, instrument, note, percussion, stream
+from music21.languageExcerpts.instrumentLookup import allToClassName
 
 from scribe.music.instrument import BASS, Instrument, find_instrument
 
-_NUMBER = re.compile(r"\b(?:[IVX]+|\d+|in [A-G](?: ?(?:flat|♭|b))?|[A-G]♭?b?)\b\.?")
+# What names of parts have besides the instrument: numbers, the key of a transposing instrument, words in brackets.
+_BESIDE = re.compile(
+    r"\(.*?\)|(?<!\w)(?:[IVX]+|\d+|in [A-G](?: ?(?:flat|sharp|[♭♯b#]))?|[A-G][♭b]?)(?!\w)\.?"
+)
 VOICES = frozenset(
     ("soprano", "alto", "tenor", "baritone")
 )  # singers, unless they transpose: then saxophones
+
+MISTAKEN = frozenset(("corno",))  # in music21's table an English horn
 
 
 def instrument_of(part: stream.Part) -> tuple[Instrument, str]:
@@ -23,7 +30,7 @@ def instrument_of(part: stream.Part) -> tuple[Instrument, str]:
     made = part.getInstrument(returnDefault=False)
     names = [part.partName or "", (made.instrumentName if made is not None else "") or ""]
     for name in names:
-        for tried in (name, _NUMBER.sub("", name)):
+        for tried in _readings(name):
             if tried.strip().casefold() in VOICES and not _transposes(made):
                 continue
             found = find_instrument(tried) if tried.strip() else None
@@ -33,10 +40,26 @@ def instrument_of(part: stream.Part) -> tuple[Instrument, str]:
     named = f"`{names[0] or names[1]}`" if names[0] or names[1] else "a part without a name"
     if isinstance(first, clef.Treble8vbClef):
         return _named("male voice"), f"{named} read as a male voice"
+    struck = [n for n in part.recurse().notes if not isinstance(n, harmony.Harmony)]
+    if struck and all(isinstance(n, (note.Unpitched, percussion.PercussionChord)) for n in struck):
+        return BASS, f"{named} is percussion: every stroke is a dead note"
     pitches = [p.midi for n in part.recurse().notes if not isinstance(n, harmony.Harmony) for p in n.pitches]
     if isinstance(first, clef.BassClef) or (pitches and sum(pitches) / len(pitches) < 60):
         return BASS, f"{named} read as a bass"
     return _named("voice"), f"{named} read as a voice"
+
+
+def _readings(name: str) -> Iterator[str]:
+    """A part's name, then without what stands beside the instrument, its words turned round, in other languages."""
+    yield name
+    bare = " ".join(_BESIDE.sub(" ", name).replace(",", " ").split())
+    yield bare
+    words = bare.split()
+    if len(words) == 2:
+        yield f"{words[1]} {words[0]}"
+    known = allToClassName.get(bare.casefold())
+    if known is not None and bare.casefold() not in MISTAKEN:
+        yield re.sub(r"(?<=[a-z])(?=[A-Z])", " ", known)
 
 
 def _transposes(made: instrument.Instrument | None) -> bool:

@@ -15,7 +15,7 @@ from scribe.exchange.m21.events import Row, Struck, Thread
 from scribe.exchange.m21.groups import Beam, beams_of, grouped
 from scribe.exchange.m21.instruments import instrument_of
 from scribe.exchange.m21.pitches import C_MAJOR, exact, key_of, metre_of, span_of
-from scribe.exchange.m21.settled import minor_where_it_ends_so, repeated, slap_as_said
+from scribe.exchange.m21.settled import jumps_as_said, minor_where_it_ends_so, repeated, slap_as_said
 from scribe.exchange.m21.signs import Signs, own_signs, shared_signs, take_extras
 from scribe.exchange.m21.spans import connect
 from scribe.exchange.m21.symbols import says_no_chord, symbol_name
@@ -61,7 +61,7 @@ def read_line(
         if each.atSoundingPitch is not True:
             each.toSoundingPitch(inPlace=True)
     instrument, remark = instrument_of(mine)
-    bars = slap_as_said(_Reading(score, mine, chosen, extras).bars())
+    bars = jumps_as_said(slap_as_said(_Reading(score, mine, chosen, extras).bars()))
     meta = score.metadata
     title = extras.title or ((meta.title or meta.movementName or "") if meta is not None else "")
     composer = extras.composer or ((meta.composer or "") if meta is not None else "")

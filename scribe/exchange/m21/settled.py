@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from scribe.exchange.model import Bar, Event
+from scribe.exchange.model import Bar, Event, Sign
 from scribe.music.bar import SLAP_ENDS
 from scribe.music.key import MODES, Key
+
+JUMP = re.compile(
+    r"d(?:\.? ?(?:(?P<s>s)|c)\.?|(?:al (?P<segno>segno)|a capo))(?:,? al? (?P<aim>coda|fine))?\.?",
+    re.IGNORECASE,
+)
 
 
 def repeated(bars: Sequence[Bar], *, silent: bool = False) -> list[Bar]:
@@ -49,6 +55,27 @@ def minor_where_it_ends_so(bars: Sequence[Bar]) -> list[Bar]:
             out[start:end] = [replace(bar, key=minor) for bar in out[start:end]]
         end = start
     return out
+
+
+def jumps_as_said(bars: Sequence[Bar]) -> list[Bar]:
+    """Take `D.S. al Coda` and its like as directions where a draft's `'ds` prints just that: by the signs it has.
+
+    "al Coda" where a coda stands in the piece, else "al Fine" where Fine does.
+    """
+    signs = {s.text for bar in bars for s in bar.signs if s.kind == "direction"}
+    aim = "coda" if signs & {"coda", "tocoda"} else "fine" if "fine" in signs else ""
+    out = []
+    for bar in bars:
+        said = tuple(_jump(s, aim) for s in bar.signs)
+        out.append(bar if said == bar.signs else replace(bar, signs=said))
+    return out
+
+
+def _jump(sign: Sign, aim: str) -> Sign:
+    found = JUMP.fullmatch(sign.text) if sign.kind == "text" else None
+    if found is None or (found["aim"] or "").casefold() != aim:
+        return sign
+    return sign._replace(kind="direction", text="ds" if found["s"] or found["segno"] else "dc")
 
 
 def slap_as_said(bars: Sequence[Bar]) -> list[Bar]:
