@@ -31,13 +31,15 @@ def folder(tmp_path: Path) -> Path:
 
 
 def test_a_tree_comes_in_and_what_fails_is_said(folder: Path) -> None:
-    """Folders are kept, one line a draft, one line a failure, the rest goes on; exit status 1."""
+    """Folders are kept, one line a draft, one line a failure and their mend, the rest goes on; exit status 1."""
     done = scribe("import", "in", "-o", "out", cwd=folder)
     assert done.returncode == 1
     made = sorted(str(p.relative_to(folder)) for p in (folder / "out").rglob("*.scribe"))
     assert made == ["out/old/two.scribe", "out/one.scribe", "out/three.scribe"]
     assert done.stderr.startswith("in/bad.xml: damaged XML")
-    assert done.stderr.count("\n") == 1
+    assert done.stderr.splitlines()[1:] == [
+        "hint: open these in the program that wrote them, and export them again as MusicXML"
+    ]
     assert "out/one.scribe: part 1 (bass); 10 notes in 3 bars\n" in done.stdout
     assert done.stdout.splitlines()[-1] == "3 drafts made, 30 notes, 0 remarks in comments, 1 failed"
     text = (folder / "out" / "one.scribe").read_text(encoding="utf-8")
@@ -154,3 +156,64 @@ def test_export_of_a_folder_goes_on(tmp_path: Path) -> None:
     assert "not-utf8" in done.stderr
     assert done.stdout.splitlines() == ["out/c.musicxml", "1 given out, 2 failed"]
     assert [p.name for p in (tmp_path / "out").iterdir()] == ["c.musicxml"]
+
+
+def test_what_is_left_alone_is_named(folder: Path) -> None:
+    """Two tunes of one name from two folders: the second is not passed over in silence."""
+    (folder / "more").mkdir()
+    (folder / "more" / "one.musicxml").write_bytes(musicxml(PIECE))
+    (folder / "more" / "four.musicxml").write_bytes(musicxml(PIECE))
+    assert scribe("import", "in/one.musicxml", "-o", "out", cwd=folder).returncode == 0
+    done = scribe("import", "more", "-o", "out", cwd=folder)
+    assert "out/one.scribe: there already, left as it is; not made of more/one.musicxml\n" in done.stdout
+    assert "1 there already (--force writes over them)" in done.stdout.splitlines()[-1]
+
+
+def test_hidden_files_are_no_scores_and_others_are_counted(folder: Path) -> None:
+    """`._one.musicxml`, which some systems put beside a file, and what lies in hidden folders."""
+    (folder / "in" / "._one.musicxml").write_bytes(b"\0\5\26\7")
+    (folder / "in" / "__MACOSX").mkdir()
+    (folder / "in" / "__MACOSX" / "one.musicxml").write_bytes(b"\0\5\26\7")
+    (folder / "in" / ".trash").mkdir()
+    (folder / "in" / ".trash" / "five.musicxml").write_bytes(musicxml(PIECE))
+    done = scribe("import", "in", "-o", "out", cwd=folder)
+    assert done.stderr.splitlines()[1:] == [
+        "hint: open these in the program that wrote them, and export them again as MusicXML"
+    ]
+    assert done.stdout.splitlines()[-1].endswith("1 failed, 1 other file left aside (.txt)")
+    assert len(list((folder / "out").rglob("*"))) == 4
+
+
+def test_a_notated_score_goes_before_the_played_one(folder: Path) -> None:
+    """Of `tune.mid` and `tune.musicxml` the one that says more becomes `tune.scribe`."""
+    (folder / "in" / "one.mid").write_bytes(midi(PIECE))
+    done = scribe("import", "in", "-o", "out", cwd=folder)
+    assert "out/one.scribe: part 1 (bass); 10 notes in 3 bars\n" in done.stdout
+    assert "out/one.mid.scribe: " in done.stdout
+
+
+@pytest.mark.parametrize(
+    "command", [("check",), ("notes",), ("export", "-o", "x.mid"), ("engrave", "-o", "x.svg")]
+)
+@pytest.mark.parametrize("name", ["one.musicxml", "old/two.mxl", "three.mid"])
+def test_a_score_is_no_draft(folder: Path, command: tuple[str, ...], name: str) -> None:
+    """One line, with the command that makes a draft of it; no complaint about its XML."""
+    done = scribe(command[0], f"in/{name}", *command[1:], cwd=folder)
+    assert done.returncode == 2
+    stem = Path(name).stem
+    assert done.stderr == (
+        f"Error: in/{name} is a score, not a draft; `scribe import in/{name} -o {stem}.scribe` makes a draft of it\n"
+    )
+
+
+def test_export_says_errors_and_warnings_only(tmp_path: Path) -> None:
+    """Hints about how a line is typed are for `check`; over a folder of drafts they would hide the rest."""
+    (tmp_path / "a.scribe").write_text("| g b d f | g b d g |\n", encoding="utf-8")
+    assert "hint" in scribe("check", "a.scribe", cwd=tmp_path).stdout
+    assert scribe("export", "a.scribe", "-o", "a.mid", cwd=tmp_path).stderr == ""
+    (tmp_path / "taken").write_text("", encoding="utf-8")
+    done = scribe("export", "--all", ".", "-o", "taken", cwd=tmp_path)
+    assert (done.returncode, done.stderr) == (
+        2,
+        "Error: taken is a file; --all wants a folder to write into\n",
+    )

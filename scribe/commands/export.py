@@ -58,6 +58,8 @@ def command(path: str, output: str, whole: bool, kind: str, plain: bool) -> None
         sys.exit(1 if _one(path, out, plain=plain) else 0)
     if not os.path.isdir(path):
         stop(f"{path} is no folder; leave --all out for one draft")
+    if out.exists() and not out.is_dir():
+        stop(f"{output} is a file; --all wants a folder to write into")
     sys.exit(1 if _all(path, out, kind, plain=plain) else 0)
 
 
@@ -84,7 +86,7 @@ def _one(path: str, out: Path, *, plain: bool) -> bool:
     """Give out one draft; tells whether it has errors."""
     text = read_draft(path)
     compiled = compile(text)
-    report(compiled.diagnostics, text, path)
+    report([d for d in compiled.diagnostics if d.severity != "hint"], text, path)  # `check` has the hints
     if not compiled.piece.bars:
         stop(f"{path}: no bar to give out")
     write_whole(out, _writers()[out.suffix.lower()](compiled.piece, "" if plain else text))

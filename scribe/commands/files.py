@@ -15,6 +15,7 @@ from scribe.diagnostics import Diagnostic, Hint, Span
 from scribe.diagnostics.show import Lines, show, tally
 
 STDIN = "-"
+SCORES = (b"<?xm", b"<sco", b"<mei", b"MThd", b"PK\x03\x04")  # how MusicXML, MEI, MIDI and archives begin
 SUFFIX = ".scribe"
 
 
@@ -50,6 +51,12 @@ def read_draft(path: str) -> str:
         data = sys.stdin.buffer.read() if path == STDIN else Path(path).read_bytes()
     except OSError as fault:
         raise Unreadable(f"{path}: cannot be read: {(fault.strerror or str(fault)).lower()}") from fault
+    if data.lstrip(b"\xef\xbb\xbf \r\n")[:4] in SCORES:
+        made = f"{Path(path).stem}{SUFFIX}" if path != STDIN else f"tune{SUFFIX}"
+        name = shown_name(path)
+        raise Unreadable(
+            f"{name} is a score, not a draft; `scribe import {name} -o {made}` makes a draft of it"
+        )
     text = decode(data)
     if isinstance(text, Diagnostic):
         lines = Lines(data.decode("utf-8", "replace"))

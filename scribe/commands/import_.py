@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 import sys
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import NamedTuple
@@ -16,6 +18,10 @@ from scribe.exchange.model import Cannot
 from scribe.exchange.worker import Draft, Worker
 
 KINDS = (".musicxml", ".xml", ".mxl", ".mei", ".mid", ".midi")
+
+PLAYED = (".mid", ".midi")  # of a tune in both, the notated score gets its name: it says more
+DAMAGED = re.compile(r": (damaged|expected MusicXML|not understood)")
+MEND = "hint: open these in the program that wrote them, and export them again as MusicXML"
 
 
 class Job(NamedTuple):
@@ -68,8 +74,13 @@ def command(
             sys.exit(130)
     for line in failed:
         click.echo(line, err=True)
+    if any(DAMAGED.search(line) for line in failed):
+        click.echo(MEND, err=True)
+    for job in jobs:
+        if job not in waiting:
+            click.echo(f"{job.target}: there already, left as it is; not made of {job.source}")
     if len(jobs) > 1:
-        click.echo(_sum(made, len(failed), there))
+        click.echo(_sum(made, len(failed), there, _others(paths)))
     sys.exit(1 if failed else 0)
 
 
@@ -83,6 +94,7 @@ def _run(
     blanks: bool,
 ) -> list[Draft]:
     made: list[Draft] = []
+    lines: list[str] = []
     quiet = not sys.stderr.isatty() or len(jobs) < 2
     bar = click.progressbar(jobs, file=sys.stderr, label="taking in", show_pos=True, hidden=quiet)
     with bar as each:
@@ -95,8 +107,13 @@ def _run(
             text = with_blanks(draft.text) if blanks else draft.text
             write_whole(job.target, text.encode())
             made.append(draft)
+            lines.append(f"{job.target}: {told(draft)}")
             if quiet:
-                click.echo(f"{job.target}: {told(draft)}")
+                click.echo(lines[-1])
+    if not quiet:  # beside the bar there is no room for them
+        for line, draft in zip(lines, made, strict=True):
+            if draft.wrong or draft.unsaid or draft.remarks:
+                click.echo(line)
     return made
 
 
@@ -120,19 +137,26 @@ def told(draft: Draft) -> str:
     if draft.wrong:
         said.append(f"{draft.wrong} of them not exact")
     if draft.unsaid:
-        said.append(f"{draft.unsaid} remark{'s' if draft.unsaid != 1 else ''} in comments")
+        said.append(f"{_remarks(draft.unsaid)} in comments")
     if draft.confidence < 1:
         said.append(f"confidence {draft.confidence:.0%}")
     return "; ".join([*said, *draft.remarks])
 
 
-def _sum(made: Sequence[Draft], failed: int, there: int) -> str:
+def _remarks(count: int) -> str:
+    return f"{count} remark{'s' if count != 1 else ''}"
+
+
+def _sum(made: Sequence[Draft], failed: int, there: int, others: Counter[str]) -> str:
     notes, wrong = sum(d.notes for d in made), sum(d.wrong for d in made)
     said = [f"{len(made)} draft{'s' if len(made) != 1 else ''} made", f"{notes} notes"]
     said += [f"{wrong} not exact"] if wrong else []
-    said += [f"{sum(d.unsaid for d in made)} remarks in comments"]
-    said += [f"{there} there already"] if there else []
+    said += [f"{_remarks(sum(d.unsaid for d in made))} in comments"]
+    said += [f"{there} there already (--force writes over them)"] if there else []
     said += [f"{failed} failed"] if failed else []
+    if others:
+        count = others.total()
+        said.append(f"{count} other file{'s' if count != 1 else ''} left aside ({', '.join(sorted(others))})")
     return ", ".join(said)
 
 
@@ -149,8 +173,31 @@ def _jobs(paths: Sequence[str], output: Path) -> Iterator[Job]:
         if not path.is_dir():
             yield Job(path, _free(output / path.name, taken))
             continue
-        for source in sorted(p for p in path.rglob("*") if p.suffix.lower() in KINDS and p.is_file()):
+        for source in sorted(_scores(path), key=lambda p: (p.suffix.lower() in PLAYED, p)):
             yield Job(source, _free(output / source.relative_to(path), taken))
+
+
+def _files(folder: Path) -> Iterator[Path]:
+    """The files of a folder and its folders, but for hidden ones: `._tune.xml` is no score of its own."""
+    for path in folder.rglob("*"):
+        inside = path.relative_to(folder).parts
+        if path.is_file() and not any(name.startswith(".") or name == "__MACOSX" for name in inside):
+            yield path
+
+
+def _scores(folder: Path) -> Iterator[Path]:
+    return (path for path in _files(folder) if path.suffix.lower() in KINDS)
+
+
+def _others(paths: Sequence[str]) -> Counter[str]:
+    """How the names of the files end that are no scores, in the folders asked for; drafts do not count."""
+    return Counter(
+        path.suffix.lower() or path.name
+        for text in paths
+        if Path(text).is_dir()
+        for path in _files(Path(text))
+        if path.suffix.lower() not in (*KINDS, SUFFIX)
+    )
 
 
 def _there(path: Path) -> Path:

@@ -99,7 +99,7 @@ def _damaged(fault: Exception) -> str:
 
 def _said(fault: Exception) -> str:
     """The words of a reader, without the place that it does not know the name of."""
-    said = _short(re.sub(r"(, line \d+, column \d+)?( \(<string>, line \d+\))?$", "", str(fault)))
+    said = _short(re.sub(r"( line \d+)?(, line \d+, column \d+)?( \(<string>, line \d+\))?$", "", str(fault)))
     return said[:1].lower() + said[1:]
 
 
