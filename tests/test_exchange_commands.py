@@ -41,7 +41,9 @@ def test_a_tree_comes_in_and_what_fails_is_said(folder: Path) -> None:
         "hint: open these in the program that wrote them, and export them again as MusicXML"
     ]
     assert "out/one.scribe: part 1 (bass); 10 notes in 3 bars\n" in done.stdout
-    assert done.stdout.splitlines()[-1] == "3 drafts made, 30 notes, 0 remarks in comments, 1 failed"
+    assert done.stdout.splitlines()[-1] == (
+        "3 drafts made, 30 notes, 0 remarks in comments, 1 failed, 1 other file left aside (.txt)"
+    )
     text = (folder / "out" / "one.scribe").read_text(encoding="utf-8")
     assert "title    Lamp Post" in text
     assert "[A] |@Bb6 b d f g|@F7" in text
