@@ -16,6 +16,7 @@ import pytest
 
 from scribe.live.engine import Engine, Update
 from scribe.live.engraver import Engraver
+from scribe.live.look import Look
 
 ROOT = Path(__file__).parent.parent
 DEMOS = sorted((ROOT / "demo").glob("*.scribe"))
@@ -26,6 +27,11 @@ LIMIT = 20.0  # seconds that anything may take before a test gives up
 def last(engine: Engine, text: str) -> Update:
     """The last of the updates that a text leads to."""
     return list(engine.update(text))[-1]
+
+
+def look_of(engine: Engine) -> Look:
+    """The last of the looks at the hand."""
+    return list(engine.looks())[-1]
 
 
 @contextmanager

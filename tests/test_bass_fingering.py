@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import inf
 from random import Random
 
 import pytest
 
 from scribe import compile
+from scribe.bass.alike import figures_of
 from scribe.bass.change import change_cost
 from scribe.bass.fingered import Fingered, fingered, fingering
 from scribe.bass.fingering import Hand, price, solve
@@ -16,7 +18,7 @@ from scribe.bass.grips import FREE, Grip, choices, own_cost
 from scribe.bass.hand import DOUBLE, ELECTRIC, Effort, System
 from scribe.bass.line import DEAD, Moment, Tone, line_of
 from scribe.music.inforce import Tempo
-from scribe.music.piece import Piece
+from scribe.music.piece import Bar, Piece
 from scribe.music.settings import parse_tempo, seconds_a_quarter
 from tests.bass_practice import PRACTICE, Practice, agreement, line_typed, places_typed
 from tests.bass_practice_unseen import UNSEEN
@@ -294,6 +296,46 @@ def test_grace_notes_have_fingers_under_negative_keys() -> None:
     """The first grace note of an event is head -1, the second -2."""
     found = fingers_of("key C\n| g ,a,b^c d g |")
     assert {(0, 1, -1), (0, 1, -2), (0, 1, 0)} <= set(found.fingers)
+
+
+def test_eight_bars_on_either_side_tell_how_a_bar_is_fingered() -> None:
+    """A bar fingered with those around it lies as in the whole line, if what is played elsewhere is known. Only where
+    a figure stands twice close by, and not before, may it be the other one of them that is followed.
+    """
+    otherwise = 0
+    for seed in range(4):
+        random = Random(seed)
+        some = [
+            " ".join(random.choice("abcdefg") + random.choice("-abcdefg") for _ in range(4))
+            for _ in range(20)
+        ]
+        riffs = [bar[::-1] for bar in some[:6]]
+        bars = [random.choice(some if random.random() < 0.3 else riffs) for _ in range(80)]
+        whole = fingers_of(f"key {random.choice(('G', 'Eb', 'C minor'))}\n| {' | '.join(bars)} |")
+        for at in range(0, 80, 5):
+            low, high = max(0, at - 8), at + 9
+            known = figures_of(whole.line, whole.grips, low, high)
+            part = fingering(replace(whole.piece, bars=unplaced(whole)[low:high]), known=known)
+            otherwise += hand_of(part, at - low) != hand_of(whole, at)
+    assert otherwise <= 1
+
+
+def unplaced(found: Fingered) -> tuple[Bar, ...]:
+    """The bars of a fingered piece without pins as they came."""
+    bars: list[Bar] = []
+    for bar in found.piece.bars:
+        events = [
+            replace(event, heads=tuple(replace(head, string=None, fret=None) for head in event.heads))
+            for event in bar.events
+        ]
+        bars.append(replace(bar, events=tuple(events)))
+    return tuple(bars)
+
+
+def hand_of(found: Fingered, bar: int) -> list[Grip | None]:
+    """The grips of one bar."""
+    both = zip(found.line.places, found.grips, strict=True)
+    return [grip for place, grip in both if place.bar == bar]
 
 
 def test_an_edit_in_one_section_leaves_the_fingering_before_it_alone() -> None:

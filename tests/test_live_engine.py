@@ -17,7 +17,7 @@ from scribe.live.engraver import Engraver, Failed, Job
 from scribe.live.hub import Hub, View
 from scribe.live.systems import Picture, Want
 from tests.benchmarks.core import draft
-from tests.live_help import DEMOS, engines, last
+from tests.live_help import DEMOS, engines, last, look_of
 from tests.pieces import random_draft
 
 Make = Callable[[], Engine]
@@ -250,11 +250,21 @@ def test_an_edit_does_not_wait_for_the_hand(make: Make) -> None:
     assert first.order[8][0] in first.pictures
 
 
+def test_a_save_does_not_wait_for_the_hand_of_the_save_before(make: Make) -> None:
+    """While the hand of a long piece is looked for, a newer save ends that; what it shows in the end is exact."""
+    engine = make()
+    last(engine, tabbed(60))
+    updates = list(engine.update(tabbed(60, 33), stop=lambda: True))
+    assert updates
+    assert not any(update.done for update in updates)
+    assert live_of(engine, tabbed(60, 34)) == printed(tabbed(60, 34))
+
+
 def test_where_notes_are_likely_played(make: Make) -> None:
     """Notes without a string on the page get a likely place, one for each that can be pointed at; pinned ones stay."""
     engine = make()
     updates = list(engine.update("| g,ab e+^b A:3 x | ^d E:5 . u |\n| g b d g |\n"))
-    stops = engine.look().stops
+    stops = look_of(engine).stops
     notes = [list(system["notes"].values()) for system in pictures(updates)]
     assert [len(system) for system in stops] == [len(system) for system in notes]
     assert stops[0][0] == "E:3"
@@ -263,7 +273,7 @@ def test_where_notes_are_likely_played(make: Make) -> None:
         "E:5",
     ]
     last(engine, tabbed(8))
-    assert list(engine.look().stops) == []
+    assert list(look_of(engine).stops) == []
 
 
 def test_a_stopped_update_is_taken_up_by_the_next(make: Make) -> None:

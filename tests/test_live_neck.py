@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from scribe.live.engine import Engine
-from tests.live_help import Watch, engines, last, needs_browser, watching
+from tests.live_help import Watch, engines, last, look_of, needs_browser, watching
 from tests.test_live_browser import becomes, browser  # noqa: F401
 
 POSITIONS = """key G minor
@@ -33,7 +33,7 @@ def test_a_quiet_moment_finds_what_the_hand_cannot_do(engine: Engine) -> None:
     """With its line, column, mend and the bar on the page; the list made at once has nothing of it."""
     said = last(engine, "| g b d g |\n| c e g c | c:A+e:A . . . |\n").problems
     assert not said
-    (problem,) = engine.look().problems
+    (problem,) = look_of(engine).problems
     assert (problem.code, problem.line, problem.column, problem.end) == ("one-string", 2, 13, 20)
     assert problem.mends[0].replacement == "c:A+e:D"
     assert (problem.system, problem.bar) == (1, 1)
@@ -42,27 +42,73 @@ def test_a_quiet_moment_finds_what_the_hand_cannot_do(engine: Engine) -> None:
 def test_the_neck_of_a_bar_is_drawn_when_asked_for(engine: Engine) -> None:
     """By system and bar; a rest has none, nor a bar that is not there; only `positions` and `fingers` ask for it."""
     list(engine.update(POSITIONS))
-    look = engine.look()
+    look = look_of(engine)
     assert look.neck
     assert look.has_neck
     assert "bar 2 on the neck" in look.picture(0, 1)
     assert look.picture(1, 1) == look.picture(7, 0) == ""
     list(engine.update(PLAIN))
-    assert not engine.look().neck
-    assert engine.look().has_neck
+    assert not look_of(engine).neck
+    assert look_of(engine).has_neck
     list(engine.update("instrument trumpet\n" + PLAIN))
-    assert not engine.look().has_neck
+    assert not look_of(engine).has_neck
 
 
 def test_the_bar_of_the_last_edit_is_known(engine: Engine) -> None:
     """The first bar that changed, by system and place in it."""
     list(engine.update(POSITIONS))
     list(engine.update(POSITIONS.replace("c e g ^c", "c e g c")))
-    assert engine.look().edited == (0, 1)
+    assert look_of(engine).edited == (0, 1)
     list(engine.update(POSITIONS.replace("b:E g b", "b:E g a")))
-    assert engine.look().edited == (0, 1)  # back again: the first of two
+    assert look_of(engine).edited == (0, 1)  # back again: the first of two
     list(engine.update(POSITIONS + "| g - - - |\n"))
-    assert engine.look().edited == (1, 0)
+    assert look_of(engine).edited == (1, 0)
+
+
+def long(edited: str = "g b d f") -> str:
+    """Forty lines that say nothing of the hand; the bar in the middle is given."""
+    letters = zip("abcdefgfed" * 4, "gecadfbgec" * 4, "fdbgecafdb" * 4, strict=True)
+    bars = [f"{a}{b} {b} {c}{a} d" for a, b, c in letters]
+    lines = [f"| {bar} | {bar[::-1]} |" for bar in bars]
+    lines[20] = f"| {edited} | c e g c |"
+    return "key D\ntempo 140\n" + "\n".join(lines) + "\n| c:A+e:A . . . |\n"
+
+
+def test_an_edit_of_a_long_draft_is_looked_at_first(engine: Engine, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Its bars have neck and warnings at once; what the whole piece says after that is the same, and the rest."""
+    monkeypatch.setattr("scribe.live.look._LONG", 40)
+    list(engine.update(long()))
+    (first,) = engine.looks()
+    assert [problem.code for problem in first.problems] == ["one-string"]
+    for edit in ("g b d+e f", "g b:E d:G g:A", "E:1 G:19 E:1 G:19", "e:A+g:A b d f\n| f f f f |"):
+        list(engine.update(long(edit)))
+        near, whole = engine.looks()
+        assert near.stops is None
+        assert whole.stops is not None
+        assert near.edited == whole.edited == (20, 0)
+        assert near.problems == whole.problems
+        assert [near.picture(s, b) for s in range(len(near.firsts)) for b in (0, 1)] == [
+            whole.picture(s, b) for s in range(len(whole.firsts)) for b in (0, 1)
+        ]
+        assert "bar 41 on the neck" in near.picture(20, 0)
+
+
+def test_a_look_can_be_broken_off(engine: Engine) -> None:
+    """A save ends it wherever it is; the next look says everything."""
+    list(engine.update(long()))
+    (whole,) = engine.looks()
+    asked = 0
+
+    def stop() -> bool:
+        nonlocal asked
+        asked += 1
+        return asked > most
+
+    for most in (0, 1, 60, 400):
+        asked = 0
+        assert not list(engine.looks(stop))
+        assert asked == most + 1
+    assert list(engine.looks()) == [whole]
 
 
 @pytest.fixture(scope="module")

@@ -7,8 +7,9 @@ the earlier) is kept, and the path is found again with that figure held to it.
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Hashable, Mapping, Sequence
 
+from scribe.bass.breaking_off import checkpoint
 from scribe.bass.fingering import Fixed, Path
 from scribe.bass.grips import STAYS, Grip
 from scribe.bass.line import Line
@@ -21,12 +22,38 @@ def as_fixed(grip: Grip, octave: int = 0) -> Fixed:
     return (grip._replace(hand=STAYS) if grip.frees_the_hand else grip, octave)
 
 
-class Memory:
-    """The grips that a line has so far, for what comes back later."""
+Figures = Mapping[Hashable, Sequence[Fixed | None]]  # by what their bars have in common, a grip for each note
 
-    def __init__(self) -> None:
+
+def figures_of(line: Line, grips: Sequence[Grip | None], before: int, behind: int) -> Figures:
+    """Return how the figures of a fingered line are played outside some of its bars: before bar `before`, and from
+    bar `behind` on.
+
+    What comes but once, and behind, is left out: of two ways that are used as often, the earlier one is kept.
+    """
+    found: dict[int, list[Fixed | None]] = {}
+    times: Counter[int] = Counter()
+    for grip, figure, at in zip(grips, line.figures, line.places, strict=True):
+        if figure is not None and not before <= at.bar < behind:
+            number, place = figure
+            row = found.setdefault(number, [])
+            if place == 0:
+                times[number] += 1 + (at.bar < before)
+            if place == len(row):
+                row.append(None if grip is None else as_fixed(grip))
+    return {line.shapes[number]: row for number, row in found.items() if times[number] > 1}
+
+
+class Memory:
+    """The grips that a line has so far, for what comes back later; `known`: how figures are played elsewhere."""
+
+    def __init__(self, line: Line | None = None, known: Figures | None = None) -> None:
         self.of_moment: dict[int, Fixed] = {}
         self.of_figure: dict[tuple[int, int], Fixed] = {}
+        for number, shape in enumerate(line.shapes if line is not None and known else ()):
+            for place, fixed in enumerate((known or {}).get(shape, ())):
+                if fixed is not None:
+                    self.of_figure[number, place] = fixed
 
     def keep(self, line: Line, start: int, path: Path) -> None:
         """Remember the path of a phrase that begins at moment `start`."""
@@ -74,6 +101,7 @@ def _held(
     alike = True
     count = len(grips)
     for i in range(start, start + count):
+        checkpoint()
         root = root_of(line, i)
         twin = root if start <= root else i
         figure = line.figures[twin] if line.figures[twin] in chosen else line.figures[i]
@@ -94,6 +122,7 @@ def _figures(line: Line, start: int, grips: Sequence[Fixed | None]) -> Mapping[t
     """The grips of every figure that comes more than once, as its most usual occurrence has them."""
     occurrences: dict[int, list[dict[int, Fixed | None]]] = defaultdict(list)
     for i, grip in enumerate(grips, start):
+        checkpoint()
         figure = line.figures[i]
         if figure is None:
             continue

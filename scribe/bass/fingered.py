@@ -6,12 +6,14 @@ phrase begins with the hand where the phrase before left it.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import replace
 from functools import lru_cache, partial
+from threading import Lock
 from typing import NamedTuple
 
-from scribe.bass.alike import Memory, find_alike
+from scribe.bass.alike import Figures, Memory, find_alike
+from scribe.bass.breaking_off import checkpoint
 from scribe.bass.fingering import Fixed, Hand, Path, Places, Task, price, solve
 from scribe.bass.fretboard import Fretboard
 from scribe.bass.grips import Grip, Relaxed
@@ -60,10 +62,14 @@ def fingering(
     system: System = "mixed",
     frets: int = FRETS,
     scale: float | None = None,
+    known: Figures | None = None,
 ) -> Fingered:
-    """Return the piece fingered by the cheapest path, with fingers and positions. A pure function."""
+    """Return the piece fingered by the cheapest path, with fingers and positions. A pure function.
+
+    `known`: how figures are played in the music around, if the piece is a part of more.
+    """
     line = line_of(piece, frets, scale)
-    grips, relaxed = hands_of(line, system)
+    grips, relaxed = hands_of(line, system, known=known)
     return fill(piece, line, grips, relaxed)
 
 
@@ -73,13 +79,14 @@ def hands_of(
     effort: Effort | None = None,
     taken: Taken = (),
     hand: Hand | None = None,
+    known: Figures | None = None,
 ) -> tuple[tuple[Grip | None, ...], tuple[Relaxed, ...]]:
     """Return the grips of a line, phrase by phrase, and what each had to leave out.
 
     `effort`: another table of costs than the neck's own. `taken`: for each moment, places of other ways that are to
-    be avoided. `hand`: where the hand comes from.
+    be avoided. `hand`: where the hand comes from. `known`: figures that are to be played as they are elsewhere.
     """
-    memory = Memory()
+    memory = Memory(line, known)
     grips: list[Grip | None] = []
     relaxed: list[Relaxed] = []
     before = line.necks[0] if line.necks else None
@@ -124,7 +131,6 @@ def leaves(path: Path, moments: tuple[Moment, ...]) -> Hand | None:
     return None
 
 
-@lru_cache(maxsize=512)
 def _phrase(
     moments: tuple[Moment, ...],
     neck: Fretboard,
@@ -134,8 +140,43 @@ def _phrase(
     taken: Taken,
     fixed: tuple[Fixed | None, ...],
 ) -> Path:
-    task = Task(fixed=fixed if any(fixed) else (), taken=taken, taken_cost=AVOID if taken else 0.0)
-    return solve(moments, neck, effort, system, entry, task)
+    key = (moments, neck, system, effort, entry, taken, fixed)
+    path = _paths.get(key)
+    if path is None:
+        task = Task(fixed=fixed if any(fixed) else (), taken=taken, taken_cost=AVOID if taken else 0.0)
+        path = solve(moments, neck, effort, system, entry, task)
+        _paths.put(key, path, len(moments))
+    return path
+
+
+class _Paths:
+    """The paths of phrases searched lately, as many as have so many moments together. Any thread may ask."""
+
+    def __init__(self, most: int) -> None:
+        self._most = most
+        self._lock = Lock()
+        self._known: dict[Hashable, tuple[Path, int]] = {}  # the last used comes last
+        self._moments = 0
+
+    def get(self, key: Hashable) -> Path | None:
+        with self._lock:
+            found = self._known.pop(key, None)
+            if found is None:
+                return None
+            self._known[key] = found
+            return found[0]
+
+    def put(self, key: Hashable, path: Path, moments: int) -> None:
+        with self._lock:
+            if key not in self._known:
+                self._moments += moments
+            self._known[key] = (path, moments)
+            while self._moments > self._most and len(self._known) > 1:
+                oldest = next(iter(self._known))
+                self._moments -= self._known.pop(oldest)[1]
+
+
+_paths = _Paths(30_000)  # a few drafts of a thousand bars: each moment takes about 700 bytes
 
 
 def fill(piece: Piece, line: Line, grips: tuple[Grip | None, ...], relaxed: tuple[Relaxed, ...]) -> Fingered:
@@ -156,6 +197,7 @@ def fill(piece: Piece, line: Line, grips: tuple[Grip | None, ...], relaxed: tupl
                 positions[key] = grip.hand
 
     for place, grip in zip(line.places, grips, strict=True):
+        checkpoint()
         put(place, grip)
     for place, moment in line.tied:
         put(place, grips[moment])
@@ -167,10 +209,11 @@ def fill(piece: Piece, line: Line, grips: tuple[Grip | None, ...], relaxed: tupl
     by_bar: dict[int, list[tuple[int, int, int | None, int | None]]] = {}
     for (bar, number, head), (string, fret) in stops.items():
         by_bar.setdefault(bar, []).append((number, head, string, fret))
-    bars = tuple(
-        _bar(bar, tuple(by_bar[index])) if index in by_bar else bar for index, bar in enumerate(piece.bars)
-    )
-    return Fingered(replace(piece, bars=bars), fingers, positions, line, grips, relaxed)
+    filled: list[Bar] = []
+    for index, one in enumerate(piece.bars):
+        checkpoint()
+        filled.append(_bar(one, tuple(by_bar[index])) if index in by_bar else one)
+    return Fingered(replace(piece, bars=tuple(filled)), fingers, positions, line, grips, relaxed)
 
 
 def _bar(bar: Bar, own: tuple[tuple[int, int, int | None, int | None], ...]) -> Bar:

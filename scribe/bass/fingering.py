@@ -11,6 +11,7 @@ from math import inf
 from operator import itemgetter
 from typing import NamedTuple
 
+from scribe.bass.breaking_off import checkpoint
 from scribe.bass.change import ON_ONE_STRING, SLIDES, change_cost, connected
 from scribe.bass.fretboard import Fretboard
 from scribe.bass.grips import FREE, OPEN, STAYS, Grip, Relaxed, Stop, choices, free_time, own_cost
@@ -22,6 +23,9 @@ Fixed = tuple[Grip, int]  # the only grip allowed, and the octaves that the note
 Places = tuple[tuple[int, "int | None"], ...]  # string and fret of every stop of a grip
 _NOTHING: frozenset[Places] = frozenset()
 _NO_STRING = 0  # before the first note the hand lies on no string
+# Sums are kept to this part of a unit and count from the least of their moment: two ways that cost the same then do so
+# to the last bit wherever in a line they stand, and a part of a line is fingered as the whole line is.
+_GRAIN = float(2**36)
 
 
 class Hand(NamedTuple):
@@ -169,8 +173,10 @@ def solve(
     fixed = task.fixed or (None,) * len(moments)
     layers: list[_Layer] = []
     relaxed: list[Relaxed] = []
+    spent = 0.0
     rows = [_entry(entry, effort)]
     for i, moment in enumerate(moments):
+        checkpoint()
         order = task.orders[i] if task.orders else ()
         states, left_out = source.of(moment, fixed[i], order, task.taken[i] if task.taken else _NOTHING)
         relaxed.append(left_out)
@@ -182,8 +188,10 @@ def solve(
         fold = task.fold[i] if task.fold and layers else 0.0
         layer = _step(i, rows, states, neck, effort, lead, fold)
         layers.append(layer)
-        rows = _leave(layer, moment, effort)
-    return _trace(layers, rows[0], tuple(relaxed))
+        least = min(layer.values)
+        spent += least
+        rows = _leave(layer, moment, effort, least)
+    return _trace(layers, rows[0][1], spent, tuple(relaxed))
 
 
 class _Layer(NamedTuple):
@@ -210,13 +218,14 @@ def _later(inverse_square: float, seconds: float) -> float:
     return float(1 / (inverse_square**-0.5 + seconds) ** 2) if inverse_square else 0.0
 
 
-def _leave(layer: _Layer, moment: Moment, effort: Effort) -> list[_Row]:
-    """The rows for the next step, cheapest first."""
+def _leave(layer: _Layer, moment: Moment, effort: Effort, least: float) -> list[_Row]:
+    """The rows for the next step, cheapest first; their values count from the least one."""
     stopped = 1 / free_time(moment, False, effort) ** 2
     freed = 1 / free_time(moment, True, effort) ** 2
     rows: list[_Row] = []
     for index, (value, hand, state) in enumerate(zip(layer.values, layer.hands, layer.states, strict=True)):
         _, stays, string, finger, fret, octave, _ = state
+        value = round((value - least) * _GRAIN) / _GRAIN
         if stays == STAYS:
             rows.append((value, index, hand, string, finger, fret, effort.open_shift, freed, octave))
         else:
@@ -322,17 +331,16 @@ def _stay(
         layer.parents.append(index)
 
 
-def _trace(layers: list[_Layer], last: _Row, relaxed: tuple[Relaxed, ...]) -> Path:
+def _trace(layers: list[_Layer], index: int, cost: float, relaxed: tuple[Relaxed, ...]) -> Path:
     """Follow the cheapest path back."""
     grips: list[Grip | None] = [None] * len(relaxed)
     octaves = [0] * len(relaxed)
-    index = last[1]
     for layer in reversed(layers):
         _, _, _, _, _, octave, grip = layer.states[index]
         grips[layer.at] = grip._replace(hand=layer.hands[index])
         octaves[layer.at] = octave
         index = layer.parents[index]
-    return Path(tuple(grips), relaxed, last[0], tuple(octaves))
+    return Path(tuple(grips), relaxed, cost, tuple(octaves))
 
 
 def price(

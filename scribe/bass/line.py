@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Hashable
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import NamedTuple
 
+from scribe.bass.breaking_off import checkpoint
 from scribe.bass.fretboard import Fretboard, neck_of
 from scribe.music.events import Event, Head
 from scribe.music.piece import Bar, Piece
@@ -56,7 +58,8 @@ class Line:
     """Everything the hand has to do in a piece.
 
     `copies[i]`: the moment whose fingering moment `i` must share (`/`, `%` and `use` repeat a text), or -1.
-    `figures[i]`: the same pair for the same note of bars with the same notes and rhythm, or None.
+    `figures[i]`: the same pair for the same note of bars with the same notes and rhythm, or None; the first of the
+    pair is an index into `shapes`, which says what such bars have in common.
     `starts`: the first moment of every phrase; `necks` one for each phrase. `loose`: dead notes on no string of
     their own (place, moment before or -1, moment behind or -1). `tied`: heads that go on, and their moment.
     """
@@ -65,6 +68,7 @@ class Line:
     places: list[Place] = field(default_factory=list)
     copies: list[int] = field(default_factory=list)
     figures: list[tuple[int, int] | None] = field(default_factory=list)
+    shapes: list[Hashable] = field(default_factory=list)
     starts: list[int] = field(default_factory=list)
     necks: list[Fretboard] = field(default_factory=list)
     loose: list[tuple[Place, int, int]] = field(default_factory=list)
@@ -101,8 +105,9 @@ class _Reader:
 
     def run(self, piece: Piece) -> Line:
         by_offset: dict[int, int] = {}
-        figures: dict[object, int] = {}
+        figures: dict[Hashable, int] = {}
         for index, bar in enumerate(piece.bars):
+            checkpoint()
             self._enter(bar)
             first = len(self.line.moments)
             self.first_of.append(first)
@@ -251,7 +256,7 @@ class _Reader:
             if _sounds_as(line.moments[i], line.moments[j]):
                 line.copies[i] = j
 
-    def _figure(self, first: int, piece: Piece, index: int, figures: dict[object, int]) -> None:
+    def _figure(self, first: int, piece: Piece, index: int, figures: dict[Hashable, int]) -> None:
         line = self.line
         own = range(first, len(line.moments))
         pitches = {tone.midi for i in own for tone in line.moments[i].tones}
@@ -265,7 +270,10 @@ class _Reader:
                 for i in own
             ),
         )
-        number = figures.setdefault(key, len(figures))
+        number = figures.get(key)
+        if number is None:
+            number = figures[key] = len(figures)
+            line.shapes.append(key)
         for k, i in enumerate(own):
             line.figures[i] = (number, k)
 

@@ -9,6 +9,7 @@ from itertools import combinations
 from math import floor
 from typing import Literal, NamedTuple
 
+from scribe.bass.breaking_off import checkpoint
 from scribe.bass.change import connected
 from scribe.bass.fingered import Fingered, effort_of
 from scribe.bass.fretboard import Fretboard
@@ -110,6 +111,7 @@ class _Checker:
         fast = {shift.at: shift for shift in shifts_of(line, grips)}
         before: int | None = None
         for i, grip in enumerate(grips):
+            checkpoint()
             already = len(said)
             said += self._asked(i)
             if grip is None:

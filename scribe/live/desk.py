@@ -210,12 +210,19 @@ class Desk:
                 self._saved(Save(name, text, new, update.changed, systems, update.seconds, first))
         return done
 
+    def _busy(self) -> bool:
+        """Whether there is something to do that cannot wait."""
+        return bool(self._now or self._later or self._ends)
+
     def _look(self, view: View) -> None:
         """Say what there is to say about the hand: what a quiet moment is for."""
         engine = self._engines.get(view)
         if engine is None or view not in self._hub.views():
             return
-        self._hub.look(view, engine.look())
+        for look in engine.looks(self._busy):
+            self._hub.look(view, look)
+        if self._busy():  # broken off, it may be: in the next quiet moment
+            self._idle.add(view)
 
     def _read(self, name: str) -> bytes | None:
         path = self._folder.path(name)

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from time import perf_counter
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
 
+from scribe.bass.breaking_off import BrokenOffError, as_long_as
 from scribe.engrave import live
 from scribe.engrave.ink import Glyph, defs
 from scribe.live.engraver import Engraver, Failed
-from scribe.live.hands import SHORT, Handed, Hands, asked, likely
-from scribe.live.look import NO_LOOK, Look, look
+from scribe.live.hands import SHORT, Handed, Hands, asked, fingered_part
+from scribe.live.look import NO_LOOK, Look, Looker, Page
 from scribe.live.problems import Problem, not_engraved, problems_of
 from scribe.live.sketch import Sketch, sketch
 from scribe.live.stale import LastGood
@@ -20,9 +21,9 @@ from scribe.live.walk import Walker
 from scribe.music.piece import Bar
 from scribe.music.progress import Progress
 
-_PAUSE = 0.05  # seconds of drawing after which what is done is handed out
+T = TypeVar("T")
 
-_LONG = 400  # bars: fingering more takes over a tenth of a second
+_PAUSE = 0.05  # seconds of drawing after which what is done is handed out
 
 # A system on the page: its picture (empty: none yet), the number at its start, the line of each of its bars.
 Entry = tuple[str, int, tuple[int, ...]]
@@ -71,6 +72,7 @@ class Engine:
         self._good = LastGood()
         self._systems = Systems(engraver.draw, share)
         self._hands = Hands()
+        self._looker = Looker()
         self._heading: object = None
         self._page = _HandedOut()
         self._shown: Sequence[Bar] = ()
@@ -82,14 +84,15 @@ class Engine:
     def update(self, text: str, stop: Callable[[], bool] = lambda: False) -> Iterator[Update]:
         """Take the draft's new text and yield what changes, as it is drawn; at least one update.
 
-        `stop` is asked between systems: when it says yes, the rest is left to the next text.
+        `stop` is asked between systems and while the hand of the whole piece is looked for: when it says yes, the
+        rest is left to the next text.
         """
         started = perf_counter()
         new = self.sketch = sketch(self._walker.walk(text))
         bars, stale = self._good.fill(new)
         first = self._common(new)
         drawn: dict[int, Placed] = {}
-        for handed, last in self._handed(new, bars):
+        for handed, last in self._handed(new, bars, stop):
             placed = self._systems.place(new, handed, stale)
             cells = [self._systems.pictures.get(each.want.key) for each in placed]
             missing = [index for index, cell in enumerate(cells) if cell is None]
@@ -116,32 +119,42 @@ class Engine:
             if not last and stop():
                 return
 
-    def look(self) -> Look:
-        """Return what there is to say about the hand: for a quiet moment, it takes the fingering of the whole piece.
+    def looks(self, stop: Callable[[], bool] = lambda: False) -> Iterator[Look]:
+        """Yield what there is to say about the hand: for a quiet moment, it takes the fingering of the whole piece.
 
-        There is nothing if the page does not show the hand and the piece is so long that finding it out would hold
-        up the next save.
+        What an edit of a long piece changed comes before that. `stop` is asked all the time: when it says yes, what
+        was found so far is all.
         """
         bars = self._shown
         if self.sketch is None or not bars:
-            return NO_LOOK
-        shown = asked(bars)
-        if shown and self._hands.whole is not None:
-            fingered = self._hands.whole
-        elif len(bars) <= _LONG:
-            fingered = likely(bars, self.sketch.offset)
-        else:
-            return NO_LOOK
-        return look(self.sketch, self._placed, fingered, shown, self._stale, self._edited)
+            yield NO_LOOK
+            return
+        page = Page(self.sketch, self._placed, bars, asked(bars), self._stale, self._edited)
+        near = _unless(stop, lambda: self._looker.near(page))
+        if near is not None:
+            yield near
+        whole = _unless(stop, lambda: self._whole(page))
+        if whole is not None:
+            yield whole
 
-    def _handed(self, new: Sketch, bars: Sequence[Bar]) -> Iterator[tuple[Handed, bool]]:
+    def _whole(self, page: Page) -> Look:
+        found = self._hands.whole if page.shown else None
+        return self._looker.whole(page, found or fingered_part(page.bars, page.sketch.offset))
+
+    def _handed(
+        self, new: Sketch, bars: Sequence[Bar], stop: Callable[[], bool]
+    ) -> Iterator[tuple[Handed, bool]]:
         """The bars with their hands: of a long piece first with those known, then with those of the whole piece."""
         if not asked(bars):
             yield Handed(bars, {}), True
             return
         if len(bars) > SHORT and self._hands.known:
             yield self._hands.quick(bars, new.offset), False
-        yield self._hands.exact(bars, new.offset), True
+            exact = _unless(stop, lambda: self._hands.exact(bars, new.offset))
+            if exact is not None:
+                yield exact, True
+        else:
+            yield self._hands.exact(bars, new.offset), True
 
     def _finish(self, placed: Placed, answer: list[str] | Failed) -> Picture | str:
         """Finish a system, or say why there is none; remembered either way."""
@@ -230,6 +243,15 @@ class Engine:
             lines = tuple(written[each.first : each.first + each.bars])
             entries.append((key, each.number, lines))
         return tuple(entries), failed
+
+
+def _unless(stop: Callable[[], bool], work: Callable[[], T]) -> T | None:
+    """What work comes to; None if it is told to stop before that."""
+    try:
+        with as_long_as(lambda: not stop()):
+            return work()
+    except BrokenOffError:
+        return None
 
 
 def _edited(old: Sequence[Bar], new: Sequence[Bar], before: int | None) -> int | None:

@@ -11,6 +11,8 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
+from scribe.bass.alike import Figures
+from scribe.bass.breaking_off import checkpoint
 from scribe.bass.fingered import Fingered, fingering
 from scribe.engrave.hand import ASKS
 from scribe.engrave.live import BarHand
@@ -61,7 +63,7 @@ class Hands:
             high = new[0]
             inside = [index for index in new if index <= new[0] + 4 * _AROUND]
             high = min(len(bars), inside[-1] + _AROUND + 1)
-            done = _fingered(bars, offset, low, high)
+            done = fingered_part(bars, offset, low, high)
             for index in inside:
                 self._keep(bars[index], done, index - low)
             new = new[len(inside) :]
@@ -69,7 +71,7 @@ class Hands:
 
     def exact(self, bars: Sequence[Bar], offset: Callable[[int], int]) -> Handed:
         """Return the bars as the whole piece is fingered."""
-        done = self.whole = _fingered(bars, offset, 0, len(bars))
+        done = self.whole = fingered_part(bars, offset)
         for index, bar in enumerate(bars):
             self._keep(bar, done, index)
         needed = {id(bar) for bar in bars}
@@ -96,15 +98,26 @@ class Hands:
 NO_HAND = BarHand()
 
 
-def likely(bars: Sequence[Bar], offset: Callable[[int], int]) -> Fingered:
-    """Return the bars with the strings and frets at which they are likely played, whether any are shown or not."""
-    return _fingered(bars, offset, 0, len(bars))
+def fingered_part(
+    bars: Sequence[Bar],
+    offset: Callable[[int], int],
+    low: int = 0,
+    high: int | None = None,
+    known: Figures | None = None,
+) -> Fingered:
+    """Return some of the bars with the strings and frets at which they are likely played, shown or not.
 
-
-def _fingered(bars: Sequence[Bar], offset: Callable[[int], int], low: int, high: int) -> Fingered:
-    # The fingering finds the source of a used bar by its place in the draft.
-    part = tuple(replace(bars[index], offset=offset(index)) for index in range(low, high))
-    return fingering(Piece(Heading(), part, (), Layout(), ()))
+    `offset`: where the text of a bar (by index) stands in the draft: the fingering finds the source of a used bar by
+    it. `known`: how figures are played in the bars left out.
+    """
+    part: list[Bar] = []
+    for index in range(low, len(bars) if high is None else high):
+        checkpoint()
+        part.append(replace(bars[index], offset=offset(index)))
+    if low and part and (part[0].tempo is None or part[0].tempo.bpm is None):
+        before = (bars[index].tempo for index in range(low - 1, -1, -1))
+        part[0] = replace(part[0], tempo=next((tempo for tempo in before if tempo and tempo.bpm), None))
+    return fingering(Piece(Heading(), tuple(part), (), Layout(), ()), known=known)
 
 
 def _hand(bar: Bar, done: Fingered, index: int) -> BarHand:

@@ -141,10 +141,11 @@ class Hub:
             sheet.look = look
             sheet.looks += 1
             parts = {
-                "stops": to_json([" ".join(each or "-" for each in system) for system in look.stops]),
                 "strain": to_json([_problem(problem) for problem in look.problems]),
                 "neck": to_json({"asked": look.neck, "there": look.has_neck, "edited": look.edited}),
             }
+            if look.stops is not None:
+                parts["stops"] = to_json([" ".join(each or "-" for each in system) for system in look.stops])
             new = {name: text for name, text in parts.items() if sheet.parts.get(name) != text}
             if new or look.has_neck:
                 new["look"] = to_json(sheet.looks)

@@ -1,4 +1,4 @@
-"""The live page's figures: `python -m tests.benchmarks.live [engine|page|memory|start]`.
+"""The live page's figures: `python -m tests.benchmarks.live [engine|hand|page|memory|start]`.
 
 Every time is set against what Verovio alone needs for the whole draft, or Python for its imports, in the same run.
 """
@@ -11,10 +11,12 @@ import sys
 import tempfile
 import time
 from collections.abc import Iterator
+from itertools import pairwise
 from pathlib import Path
 from statistics import median
 
 from scribe import compile, engrave
+from scribe.commands.main import calm_collector
 from scribe.live.engine import Engine
 from scribe.live.engraver import Engraver
 from tests.benchmarks.core import draft
@@ -74,6 +76,34 @@ def engine() -> None:
     engraver.close()
     row("engine, one-bar edit of 200 bars, p50 / Verovio alone", found[200] / alone[200], "x", 0.08)
     row("engine, one-bar edit of 1,000 bars / of 32 bars", found[1000] / found[32], "x", 1.5)
+
+
+def hand() -> None:
+    """The look at the hand of a long draft after an edit, and how long a save that comes meanwhile waits for it."""
+    calm_collector()  # as the command does
+    engraver = Engraver()
+    engraver.start()
+    follower = Engine(engraver)
+    first, whole, waits = [], [], []
+    for text in (draft(1000), *edits(1000, 10)):
+        for _ in follower.update(text):
+            pass
+        asked = [time.perf_counter()]
+
+        def stop(asked: list[float] = asked) -> bool:
+            asked.append(time.perf_counter())
+            return False
+
+        given = [time.perf_counter() for _ in follower.looks(stop)]
+        first.append(given[0] - asked[0])
+        whole.append(given[-1] - asked[0])
+        waits.append(max(b - a for a, b in pairwise(asked)))
+    engraver.close()
+    row("neck and warnings of an edit in 1,000 bars, p50", median(first[1:]) * 1000, "ms", 50)
+    row("a save during the look at 1,000 bars waits at most, p50", median(waits[1:]) * 1000, "ms", 30)
+    print(
+        f"    all of it after {median(whole[1:]) * 1000:.0f} ms, when opened after {whole[0] * 1000:.0f} ms"
+    )
 
 
 # Notes when a page has taken in a message with systems and laid them out.
@@ -176,6 +206,6 @@ def start() -> None:
 
 
 if __name__ == "__main__":
-    wanted = sys.argv[1:] or ["engine", "page", "start", "memory"]
+    wanted = sys.argv[1:] or ["engine", "hand", "page", "start", "memory"]
     for each in wanted:
         globals()[each]()
