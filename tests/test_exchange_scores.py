@@ -186,3 +186,60 @@ def test_percussion_is_told() -> None:
         ("`Drums` is percussion: every stroke is a dead note",),
     )
     assert draft(part_of([bar], "Drums")) == "|x x x x"
+
+
+def direction(inside: str) -> str:
+    """One direction of any kind."""
+    return f"<direction><direction-type>{inside}</direction-type></direction>"
+
+
+@pytest.mark.parametrize(
+    ("bar", "said"),
+    [
+        (direction("<other-direction>hold your breath</other-direction>") + LINE, "hold your breath"),
+        (direction("<eyeglasses/>") + LINE, "eyeglasses"),
+        (
+            "<figured-bass><figure><figure-number>6</figure-number></figure></figured-bass>" + LINE,
+            "figured bass",
+        ),
+        (LINE.replace("<note>", "<note><cue/>", 1), "a cue note"),
+        (LINE.replace("<note>", '<note print-object="no">', 1), "a note that is not printed"),
+        (LINE + '<barline location="right"><fermata/></barline>', "a fermata on the barline"),
+    ],
+)
+def test_what_nobody_reads_is_named_at_its_bar(bar: str, said: str) -> None:
+    """Elements of MusicXML 4.0 that neither music21 reads nor a draft has room for."""
+    assert f"; bar 2: {said}\n" in draft(part_of([bar_of(LINE, 4), bar_of(bar)]))
+
+
+def test_only_the_part_that_is_taken_is_spoken_of() -> None:
+    """What the other players' parts say is no loss of this one."""
+    odd = bar_of(direction("<eyeglasses/>") + notes("C5", "D5", "E5", "F5"), 4)
+    assert ";" not in draft(score_of([("Flute", [odd]), ("Bass", [bar_of(LINE, 4)])]))
+
+
+def test_dynamics_that_hang_on_a_note() -> None:
+    """MusicXML 4.0 has `dynamics` in directions and in a note's `notations` alike."""
+    loud = note("D3", behind="<notations><dynamics><ff/></dynamics></notations>")
+    bar = note("C3") + loud + notes("E3", "F3")
+    assert draft(part_of([bar_of(bar, 4)])) == "|c 'ff d e f"
+
+
+def test_strings_and_repeat_signs_belong_to_their_part() -> None:
+    """Behind a piano, whose two staves are parts of their own for the reader."""
+    hands = notes("C5", "D5", "E5", "F5").replace("</note>", "<staff>1</staff></note>")
+    hands += BACK + notes("C4", "C4", "C4", "C4", voice=5).replace("</note>", "<staff>2</staff></note>")
+    strings = "".join(
+        f'<staff-tuning line="{i}"><tuning-step>{s[0]}</tuning-step><tuning-octave>{s[1]}</tuning-octave>'
+        "</staff-tuning>"
+        for i, s in enumerate(("B0", "E1", "A1", "D2", "G2"), 1)
+    )
+    head = f"<staff-details>{strings}</staff-details>"
+    bass = [
+        bar_of(LINE, 4).replace("</attributes>", f"{head}</attributes>"),
+        bar_of(repeat_sign("start") + LINE),
+    ]
+    score = score_of([("Piano", [bar_of(hands, 4, "<staves>2</staves>"), bar_of(hands)]), ("Bass", bass)])
+    made = write_draft(take(score).line).text
+    assert "strings  B E A D G\n" in made
+    assert made.endswith("f|%\n")

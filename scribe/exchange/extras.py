@@ -20,9 +20,9 @@ class Extras:
     beside a tempo mark. `endings`: passes, and whether the bracket starts there. `tunings`, `labels` (names): by
     number of the part, from 1. `marks`: by the id of a note; `heads`: `dead`, `unheard`, `ghost`, `doubtful`,
     `string 3`, `fret 5`, likewise. `slides`, `slurs`: pairs of ids. `leads`: by the id of the note that they lead to.
-    `lost`: what nobody reads. `repeats`: by number of the part (0: any) and measure, the sign that is printed for it:
-    (1, 0) one bar, (2, 1) and (2, 2) two bars. `copies`: the source has only the sign there, so that whatever the
-    repeated bar says is said again.
+    `lost`: by number of the part (0: any) and measure, what nobody reads. `repeats`: likewise, the sign that is
+    printed: (1, 0) one bar, (2, 1) and (2, 2) two bars. `copies`: the source has only the sign there, so that whatever
+    the repeated bar says is said again.
     """
 
     feels: Mapping[int, Feel] = field(default_factory=dict)
@@ -40,7 +40,7 @@ class Extras:
     slides: Sequence[tuple[str, str]] = ()
     slurs: Sequence[tuple[str, str]] = ()
     leads: Mapping[str, Connector] = field(default_factory=dict)
-    lost: Mapping[int, Sequence[str]] = field(default_factory=dict)
+    lost: Mapping[tuple[int, int], Sequence[str]] = field(default_factory=dict)
     repeats: Mapping[tuple[int, int], tuple[int, int]] = field(default_factory=dict)
     copies: bool = False
     modes: bool = True  # whether the source's keys have modes

@@ -70,7 +70,7 @@ class _Reading:
         self.slides: list[tuple[str, str]] = []
         self.slurs: list[tuple[str, str]] = []
         self.leads: dict[str, Connector] = {}
-        self.lost: dict[int, list[str]] = defaultdict(list)
+        self.lost: dict[tuple[int, int], list[str]] = defaultdict(list)
 
     def extras(self) -> Extras:
         unit = Fraction(4, 4)
@@ -173,7 +173,7 @@ class _Reading:
         elif name == "dir" and control.get("type") in TYPED and start:
             self.marks[start].append(TYPED[control.get("type") or ""])
         elif onset is None:
-            self.lost[index].append(f"{name} {text}".strip())
+            self.lost[0, index].append(f"{name} {text}".strip())
         elif name == "harm":
             self.symbols[index].append(self.symbol(control, text, onset))
         elif name == "tempo" and onset == 0:
@@ -197,7 +197,7 @@ class _Reading:
         elif name in ("dir", "tempo", "reh", "repeatMark") and text:
             self.words[index].append((onset, text))
         else:
-            self.lost[index].append(f"{name} {text}".strip())
+            self.lost[0, index].append(f"{name} {text}".strip())
 
 
 def _text(element: etree._Element) -> str:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from typing import NamedTuple
 
 from lxml import etree
 
 from scribe.exchange.extras import Extras
+from scribe.exchange.xmllost import lost_in
 from scribe.music.inforce import Feel, Tempo
 from scribe.music.pitch import Pitch
 from scribe.music.tuning import Tuning, parse_tuning, risen
@@ -22,16 +24,23 @@ def extras(root: etree._Element) -> Extras:
     tunings: dict[int, Tuning] = {}
     repeats: dict[tuple[int, int], tuple[int, int]] = {}
     only: dict[int, Tempo] = {}
+    lost: dict[tuple[int, int], list[str]] = defaultdict(list)
     own = _own_tuning(root)
-    for number, part in enumerate(root.iterchildren("part"), 1):
+    first = 1
+    for part in root.iterchildren("part"):
+        numbers = range(first, first + _staves(part))  # music21 makes a part of each staff
+        first = numbers.stop
         run = Run()
         if own is not None:
-            tunings[number] = own
+            tunings.update(dict.fromkeys(numbers, own))
         for index, measure in enumerate(part.iterchildren("measure")):
             run = _run(measure, index, run)
             if run.bars in (1, 2):
                 place = (index - run.start) % 2 + 1 if run.bars == 2 else 0
-                repeats[number, index] = (run.bars, place)
+                repeats.update({(number, index): (run.bars, place) for number in numbers})
+            for staff, what in lost_in(measure):
+                for number in _of_staff(numbers, staff):
+                    lost[number, index].append(what)
             for swing in measure.iter("swing"):
                 feel = _feel(swing)
                 if feel is not None:
@@ -47,8 +56,19 @@ def extras(root: etree._Element) -> Extras:
             for details in measure.iter("staff-details"):
                 tuning = _tuning(details)
                 if tuning is not None:
-                    tunings.setdefault(number, tuning)
-    return Extras(feels=feels, tempo_words=tempos, tempos=only, tunings=tunings, repeats=repeats)
+                    for number in _of_staff(numbers, details.get("number") or ""):
+                        tunings.setdefault(number, tuning)
+    return Extras(feels=feels, tempo_words=tempos, tempos=only, tunings=tunings, repeats=repeats, lost=lost)
+
+
+def _staves(part: etree._Element) -> int:
+    return max((_number(each.text) or 1 for each in part.iterfind("measure/attributes/staves")), default=1)
+
+
+def _of_staff(numbers: range, staff: str) -> range:
+    """The number of the part that music21 makes of a staff; all of them where no staff is named."""
+    place = _number(staff)
+    return numbers[place - 1 : place] if place is not None and 1 <= place <= len(numbers) else numbers
 
 
 def _tempo_words(measure: etree._Element) -> str:

@@ -8,6 +8,7 @@ from itertools import pairwise
 
 from lxml import etree
 
+from scribe.exchange.xmllost import dynamics_of_notes
 from scribe.exchange.xmlvalues import exact_values
 
 
@@ -16,6 +17,7 @@ def prepare(root: etree._Element) -> etree._Element:
     root = partwise(root)
     exact_values(root)
     plucks(root)
+    dynamics_of_notes(root)
     hairpin_ends(root)
     whole_voices(root)
     return root

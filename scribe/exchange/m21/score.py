@@ -155,7 +155,7 @@ class _Reading:
             for other in others:
                 shared_signs(other, length, signs)
             take_extras(signs, self.extras, index)
-            unsaid += self.extras.lost.get(index, ())
+            unsaid += [*self.extras.lost.get((0, index), ()), *self.extras.lost.get((self.part, index), ())]
             if signs.played and not made and signs.tempo is None:
                 signs.tempo = Tempo("", "Q", signs.played)
             symbols = _silenced(self._symbols(index, others, length, signs), signs)

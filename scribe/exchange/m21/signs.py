@@ -149,7 +149,7 @@ def _tempo(mark: tempo.TempoIndication, onset: Fraction, found: Signs) -> None:
             found.played = Fraction(mark.numberSounding).limit_denominator(1000)
         return
     if made is None:
-        found.unsaid.append(f"a tempo: {mark}")
+        found.unsaid.append("a tempo mark of another kind, as one value that becomes another")
     elif onset == 0 and found.tempo is None:
         found.tempo = made
     elif onset == 0 and made.bpm is not None and found.tempo is not None and found.tempo.bpm is None:

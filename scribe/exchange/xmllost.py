@@ -1,0 +1,66 @@
+"""What MusicXML says at a bar that music21 passes over, named so that the draft can say it in a comment."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from lxml import etree
+
+# Kinds of direction that are read, or only tell how something is drawn that is read (MusicXML 4.0, `direction-type`).
+READ = frozenset(
+    ("rehearsal", "segno", "coda", "words", "symbol", "wedge", "dynamics", "dashes", "bracket", "pedal")
+    + ("metronome", "octave-shift")
+)
+
+
+def lost_in(measure: etree._Element) -> Iterator[tuple[str, str]]:
+    """Yield what a measure loses, in words, each with the number of its staff (empty: all of them)."""
+    for each in measure:
+        staff = (each.findtext("staff") or "").strip()
+        if each.tag == "direction":
+            yield from ((staff, what) for what in _direction(each))
+        elif each.tag == "figured-bass":
+            yield staff, "figured bass"
+        elif each.tag == "note":
+            yield from ((staff, what) for what in _note(each))
+        elif each.tag == "barline" and each.find("fermata") is not None:
+            yield staff, "a fermata on the barline"
+
+
+def _direction(direction: etree._Element) -> Iterator[str]:
+    for kind in direction.iterfind("direction-type/*"):
+        if kind.tag == "other-direction":
+            yield _said(kind) or "a direction of another kind"
+        elif kind.tag not in READ:
+            yield kind.tag.replace("-", " ")
+
+
+def _note(note: etree._Element) -> Iterator[str]:
+    if note.find("rest") is None and note.get("print-object") == "no":
+        yield "a note that is not printed"
+    if note.find("cue") is not None:
+        yield "a cue note"
+    for tremolo in note.iterfind("notations/ornaments/tremolo"):
+        if tremolo.get("type") == "start":
+            yield "tremolo"
+    for other in note.iterfind("notations/other-notation"):
+        yield _said(other) or "a sign of another kind"
+
+
+def _said(element: etree._Element) -> str:
+    return " ".join("".join(str(part) for part in element.itertext()).split())
+
+
+def dynamics_of_notes(root: etree._Element) -> None:
+    """Put dynamics that hang on a note before it, as a direction: music21 reads them only there."""
+    for each in list(root.iterfind("part/measure/note/notations/dynamics")):
+        note = each.getparent().getparent()
+        if note.find("chord") is not None:
+            continue
+        direction = etree.Element("direction")
+        etree.SubElement(direction, "direction-type").append(each)
+        for name in ("voice", "staff"):
+            found = note.find(name)
+            if found is not None:
+                etree.SubElement(direction, name).text = found.text
+        note.addprevious(direction)
