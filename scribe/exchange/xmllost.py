@@ -8,9 +8,11 @@ from lxml import etree
 
 # Kinds of direction that are read, or only tell how something is drawn that is read (MusicXML 4.0, `direction-type`).
 READ = frozenset(
-    ("rehearsal", "segno", "coda", "words", "symbol", "wedge", "dynamics", "dashes", "bracket", "pedal")
-    + ("metronome", "octave-shift")
-)
+    (
+        "rehearsal", "segno", "coda", "words", "symbol", "wedge", "dynamics", "dashes", "bracket", "pedal", "metronome",
+        "octave-shift",
+    )
+)  # fmt: skip
 
 
 def lost_in(measure: etree._Element) -> Iterator[tuple[str, str]]:
