@@ -81,7 +81,7 @@ def test_compressed_is_the_same_score_and_the_same_bytes_each_time() -> None:
         ("| 'slap g b'p d x |", "|'slap g b'p d x"),
         ("tempo Rubato\n| g b d b |", "tempo    Rubato"),
         ("| g ? b? u |", "|g ? b? u"),
-        ("| g b d b | % | @C7 % | a b c d | %% |", "|g b d b|%|@C7 %|a b c d\n|%%"),
+        ("| g b d b | % | @C7 % | a b c d | %% |", "|g b d b|%|@C7 %|a b c d|%%"),
     ],
 )
 def test_what_must_survive(draft: str, lines: str) -> None:

@@ -324,7 +324,7 @@ def _unique(bars: Sequence[Bar]) -> tuple[Bar, ...]:
     found = []
     for bar in bars:
         count = seen[bar.id] = seen.get(bar.id, 0) + 1
-        found.append(bar if count == 1 else replace(bar, id=f"{bar.id}-{count}"))
+        found.append(bar if count == 1 else replace(bar, id=f"{bar.id}.{count}"))
     return tuple(found)
 
 

@@ -41,7 +41,8 @@ class _Writer:
     def __init__(self, bar: Bar, now: InForce, way: Way) -> None:
         self.bar = bar
         self.now = now
-        self.way = way
+        # Under `degrees chord` a degree is counted from a root that another program may have moved.
+        self.way: Way = "letter" if way == "degree" and now.degrees == "chord" else way
         self.hand = Hand(Contour(now.home))
         self.starts: dict[Fraction, Event] = {event.onset: event for event in bar.events}
         self.signs: list[Sign] = sorted(bar.signs, key=lambda s: s.onset)
@@ -142,7 +143,7 @@ class _Writer:
         marks = self.marks(event)
         below: Contour | None = None
         for head in event.heads:
-            place = hand if below is None else Hand(below, hand.string)
+            place = hand if below is None else hand._replace(contour=below, open_end=False)
             made = typed(head, place, self.now, way, stacked=below is not None and way != "fret")
             if below is None:
                 doubt = "?" if made.endswith("?") else ""
@@ -153,7 +154,7 @@ class _Writer:
             hand = self.after(hand, made, head, way)
         lowest = next((h for h in event.heads), None)
         if lowest is not None and lowest.kind == "note":
-            hand = hand._replace(contour=Contour(lowest.pitch, way == "fret"))
+            hand = hand._replace(contour=Contour(lowest.pitch, way == "fret"), lies=lowest.string)
         return text, hand._replace(open_end=ends_open(text))
 
     def after(self, hand: Hand, text: str, head: Head, way: Way) -> Hand:

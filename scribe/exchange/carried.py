@@ -61,7 +61,7 @@ def same_music(one: Line, other: Line) -> bool:
 
 
 def _bare(line: Line) -> Line:
-    bars = tuple(replace(bar, new_system=False, printed=()) for bar in line.bars)
+    bars = tuple(replace(bar, new_system=False, printed=(), rests=0) for bar in line.bars)
     return replace(line, bars=bars, remarks=())
 
 

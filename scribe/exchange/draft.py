@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Sequence
+from dataclasses import replace
 from typing import NamedTuple
 
+from scribe.exchange.asides import clock
 from scribe.exchange.barchoice import BarText, write_bar
 from scribe.exchange.barlength import Fitted, fit
 from scribe.exchange.home import choose_homes
@@ -99,6 +101,11 @@ def is_rest(bar: Bar) -> bool:
     )
 
 
+def _rests(bars: Sequence[Bar]) -> bool:
+    """Whether bars may be one row of rest bars: what directives say may stand before the first."""
+    return is_rest(replace(bars[0], tempo=None, feel=None)) and all(map(is_rest, bars[1:]))
+
+
 def systems(bars: Sequence[Bar]) -> list[list[int]]:
     """Return which bars (by index) stand together on a system: those of the source, else four; sections apart."""
     broken = sum(1 for bar in bars if bar.new_system)
@@ -127,6 +134,22 @@ def systems(bars: Sequence[Bar]) -> list[list[int]]:
     return rows
 
 
+def lines_of_draft(bars: Sequence[Bar]) -> list[list[int]]:
+    """Return the bars (by index) of each line of the draft that they come from, long rests as rows of their own."""
+    rows: list[list[int]] = []
+    resting = 0  # bars of a long rest that are still to come
+    for index, bar in enumerate(bars):
+        begins = not resting and bar.rests > 1 and _rests(bars[index : index + bar.rests])
+        ended = resting == 0 and bool(rows) and bars[rows[-1][0]].rests == len(rows[-1]) > 1
+        resting = bar.rests if begins else resting
+        if not rows or begins or (not resting and (bar.new_system or ended)):
+            rows.append([index])
+        else:
+            rows[-1].append(index)
+        resting = max(resting - 1, 0)
+    return rows
+
+
 class _Writer:
     def __init__(self, line: Line, way: Way, by_beats: Collection[int] = ()) -> None:
         self.line = line
@@ -147,10 +170,11 @@ class _Writer:
     def write(self) -> Text:
         bars = self.line.bars
         self.heading()
-        rows = systems(bars)
+        lined = self.line.lined
+        rows = lines_of_draft(bars) if lined else systems(bars)
         usual = self.context.in_force.home
         homes = choose_homes([[bars[i] for i in row] for row in rows], usual)
-        for row, home in zip(rows, homes, strict=True):
+        for row, home in zip(rows, [None] * len(rows) if lined else homes, strict=True):
             if home is not None:
                 self.directive("home", str(home))
             self.system(row)
@@ -199,9 +223,9 @@ class _Writer:
     def system(self, row: Sequence[int]) -> None:
         bars = self.line.bars
         self.flush()
-        if bars[row[0]].section:
-            self.section = f"[{_section(bars[row[0]].section)}]"
-        if len(row) > 1 and all(is_rest(bars[i]) and self._plain_edge(i, row) for i in row):
+        if self._is_long_rest(row):
+            if bars[row[0]].section:
+                self.section = f"[{_section(bars[row[0]].section)}]"
             for name, value in self.needs(bars[row[0]], fit(bars[row[0]], self.context))[0]:
                 self.directive(name, value)
             if self.section:
@@ -221,22 +245,34 @@ class _Writer:
                 first = False
         self.flush()
 
+    def _is_long_rest(self, row: Sequence[int]) -> bool:
+        """Whether `rest` says a row of bars."""
+        bars = self.line.bars
+        printed = bars[row[0]].rests == len(row) or not self.line.lined
+        return (
+            len(row) > 1
+            and printed
+            and _rests([bars[i] for i in row])
+            and all(self._plain_edge(i, row) for i in row)
+        )
+
     def _plain_edge(self, index: int, run: Sequence[int]) -> bool:
         """Whether a bar of rest has no barline or change of its own inside the run."""
         bars = self.line.bars
         bar, before = bars[index], bars[index - 1] if index else None
         last = index + 1 == len(bars)
-        if bar.right not in (("", "final") if last else ("",)):
-            return False
         following = bars[index + 1] if not last else None
-        if following is not None and following.left:
+        ends = index == run[-1] and following is not None and bool(following.section)
+        if bar.right not in (("", "final") if last else ("", "double") if ends else ("",)):
+            return False
+        if following is not None and following.left and (index != run[-1] or following.left == "double"):
             return False
         return index == run[0] or (before is not None and (bar.key, bar.metre) == (before.key, before.metre))
 
     def needs(self, bar: Bar, fitted: Fitted) -> tuple[list[tuple[str, str]], list[str]]:
         """The directives that a bar needs before it, and what none can say."""
         lost: list[str] = []
-        found: list[tuple[str, str]] = []
+        found: list[tuple[str, str]] = list(bar.directives)
         now = self.context.in_force
         if bar.key != now.key:
             found.append(("key", key_text(bar.key)))
@@ -261,9 +297,14 @@ class _Writer:
         bar = self.line.bars[index]
         fitted = fit(bar, self.context)
         directives, lost = self.needs(bar, fitted)
+        before = self.line.bars[index - 1] if index else None
         if len(self.music) > WIDEST and not bar.endings:
             self.flush()
-            first = True
+            first = first or not self.line.lined
+        if bar.section or bar.time is not None or (before is not None and before.endings and not bar.endings):
+            self.flush()  # a mark and a time stand at a line's start, and its end is the last ending's
+        if bar.section:
+            self.section = f"[{_section(bar.section)}]"
         for name, value in directives:
             self.directive(name, value)
         self.head = False
@@ -282,11 +323,12 @@ class _Writer:
         for what in (*bar.unsaid, *lost, *([fitted.said] if fitted.said else []), *made.unsaid):
             self.notes.append(Unsaid(number, what))
         self.unsaid += self.notes[told:]
-        if self.music:
-            self.music += _between(self.line.bars[index - 1], bar)
+        if self.music and before is not None:
+            self.music += _between(before, bar)
         else:
             sign = "|:" if bar.left == "repeat start" else "||" if bar.left == "double" else "|"
-            self.music = f"{self.section} {sign}" if self.section else sign if first else f" {sign}"
+            start = [self.section, "" if bar.time is None else clock(bar.time), sign]
+            self.music = ("" if first else " ") + " ".join(part for part in start if part)
             self.section = ""
         # Blanks beside barlines and the barline at a line's end are a fifth of a draft's keys and say nothing.
         self.music += made.text

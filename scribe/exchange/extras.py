@@ -22,7 +22,8 @@ class Extras:
     `string 3`, `fret 5`, likewise. `slides`, `slurs`: pairs of ids. `leads`: by the id of the note that they lead to.
     `lost`: by number of the part (0: any) and measure, what nobody reads. `repeats`: likewise, the sign that is
     printed: (1, 0) one bar, (2, 1) and (2, 2) two bars. `copies`: the source has only the sign there, so that whatever
-    the repeated bar says is said again.
+    the repeated bar says is said again. `rests`: likewise by part and measure, how many bars of rest are
+    printed as one.
     """
 
     feels: Mapping[int, Feel] = field(default_factory=dict)
@@ -42,6 +43,7 @@ class Extras:
     leads: Mapping[str, Connector] = field(default_factory=dict)
     lost: Mapping[tuple[int, int], Sequence[str]] = field(default_factory=dict)
     repeats: Mapping[tuple[int, int], tuple[int, int]] = field(default_factory=dict)
+    rests: Mapping[tuple[int, int], int] = field(default_factory=dict)
     copies: bool = False
     modes: bool = True  # whether the source's keys have modes
     title: str = ""

@@ -56,6 +56,7 @@ class _Reading:
         self.root = root
         self.ready = ready
         self.repeats: dict[tuple[int, int], tuple[int, int]] = {}
+        self.rests: dict[tuple[int, int], int] = {}
         self.key = C_MAJOR  # as written
         self.moves: dict[str, Interval] = {}  # by number of the staff, from written to sounding
         self.tunings: dict[int, Tuning] = {}
@@ -86,6 +87,8 @@ class _Reading:
                 self.endings[index] = self.ready.endings[element]
             if element in self.ready.repeats:
                 self.repeats[0, index] = self.ready.repeats[element]
+            if element in self.ready.rests:
+                self.rests[0, index] = self.ready.rests[element]
             for control in element:
                 if isinstance(control.tag, str) and control.tag.startswith(NS):
                     self.control(index, control, control.tag[len(NS) :], unit)
@@ -120,6 +123,7 @@ class _Reading:
             leads=self.leads,
             lost=self.lost,
             repeats=self.repeats,
+            rests=self.rests,
             copies=True,
             modes=any(each.get("key.mode") for each in self.root.iter(f"{NS}scoreDef", f"{NS}staffDef")),
             title=title,

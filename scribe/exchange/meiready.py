@@ -23,11 +23,12 @@ class Ready(NamedTuple):
     """What a document said before it was changed.
 
     `endings`: of each measure the passes, and whether it is the first one there; `repeats`: the repeat signs, as
-    in `Extras.repeats`; `labels`: the names of the parts by number from 1.
+    in `Extras.repeats`; `rests`: how many bars of rest it stood for; `labels`: the names of the parts by number from 1.
     """
 
     endings: dict[etree._Element, tuple[tuple[int, ...], bool]]
     repeats: dict[etree._Element, tuple[int, int]]
+    rests: dict[etree._Element, int]
     labels: dict[int, str]
 
 
@@ -37,10 +38,10 @@ def prepare(root: etree._Element) -> Ready:
     labels = _labels(root)
     endings = _unwrap(root)
     _tie_notes(root)
-    repeats = _write_out(root)
+    repeats, rests = _write_out(root)
     _loose_graces(root)
     _last_rests(root)
-    return Ready(endings, repeats, labels)
+    return Ready(endings, repeats, rests, labels)
 
 
 def _older_names(root: etree._Element) -> None:
@@ -83,19 +84,25 @@ def _unwrap(root: etree._Element) -> dict[etree._Element, tuple[tuple[int, ...],
     return found
 
 
-def _write_out(root: etree._Element) -> dict[etree._Element, tuple[int, int]]:
-    """One measure for each bar of rest, notes for each repeated bar; returns the repeat signs that stood there."""
+def _write_out(
+    root: etree._Element,
+) -> tuple[dict[etree._Element, tuple[int, int]], dict[etree._Element, int]]:
+    """One measure for each bar of rest, notes for each repeated bar; returns the signs that stood there for them."""
     before: list[etree._Element] = []
     signs: dict[etree._Element, tuple[int, int]] = {}
+    long: dict[etree._Element, int] = {}
     for measure in list(root.iter(f"{NS}measure")):
         many = next(measure.iter(f"{NS}multiRest"), None)
         if many is not None:
             text = many.get("num") or "1"
             rests = min(int(text), MOST_RESTS) if text.isdigit() else 1
+            long[measure] = rests
             for each in list(measure.iter(f"{NS}multiRest")):
                 _put(each, etree.Element(f"{NS}mRest"))
             for _ in range(rests - 1):
                 measure.addnext(_without_controls(measure))
+            for each in [measure, *measure.itersiblings(f"{NS}measure")][: rests - 1]:
+                each.attrib.pop("right", None)  # the barline of the last one
         for tag, back in ((f"{NS}mRpt", 1), (f"{NS}mRpt2", 2)):
             for each in list(measure.iter(tag)):
                 if len(before) >= back:
@@ -109,7 +116,7 @@ def _write_out(root: etree._Element) -> dict[etree._Element, tuple[int, int]]:
             rest.set(XML_ID, f"{TODO if measure.get('type') == 'todo' else 'space-'}{next(_COPIES)}")
             _put(each, rest)
         before.append(measure)
-    return signs
+    return signs, long
 
 
 def _tie_notes(root: etree._Element) -> None:

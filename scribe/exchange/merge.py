@@ -131,7 +131,7 @@ def _inside(one: Bar, other: Bar) -> bool:
 def _form(bar: Bar) -> Bar:
     """A bar without what stands inside it, and without what does not matter."""
     bare = replace(bar, events=(), symbols=(), signs=(), printed=(), unsaid=())
-    return replace(bare, number="", new_system=False, repeat=0, repeat_part=0)
+    return replace(bare, number="", new_system=False, repeat=0, repeat_part=0, rests=0)
 
 
 def _frame(line: Line) -> Line:

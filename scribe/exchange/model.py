@@ -92,7 +92,8 @@ class Bar:
     `pickup`: a short bar that ends with the metre's last beat. `tempo`, `feel`, `section`: said at its start.
     `unsaid`: what the source says here and a draft cannot, in words, one entry each. `repeat`: 1 where the source
     prints the sign that repeats the bar before, 2 for the two bars before (`repeat_part` 1 and 2); the notes are here
-    all the same.
+    all the same. `rests`: so many bars of rest from here on are printed as one. `directives` (name, value) and `time`
+    (seconds into the recording) are those that stand before this bar in the draft that the source was made from.
     """
 
     number: str
@@ -115,11 +116,17 @@ class Bar:
     unsaid: tuple[str, ...] = ()
     repeat: int = 0
     repeat_part: int = 0
+    rests: int = 0
+    directives: tuple[tuple[str, str], ...] = ()
+    time: Fraction | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One voice of one part, with what stands at the head of the page. `tuning` None: the usual one."""
+    """One voice of one part, with what stands at the head of the page. `tuning` None: the usual one.
+
+    `lined`: its systems are the lines of a draft, with all the directives between them.
+    """
 
     title: str = ""
     composer: str = ""
@@ -129,6 +136,7 @@ class Line:
     instrument: Instrument = BASS
     tuning: Tuning | None = None
     bars: tuple[Bar, ...] = ()
+    lined: bool = False
     remarks: tuple[str, ...] = field(default=())  # about the whole line, for the report
 
 

@@ -32,12 +32,14 @@ class Unsayable(Exception):
 class Hand(NamedTuple):
     """What typing the next note depends on: the contour, the string named last in this word, and what the word ends on.
 
-    `open_end`: a following small `b` would be read as a flat or as part of a string's name.
+    `open_end`: a following small `b` would be read as a flat or as part of a string's name. `lies`: the string that
+    the note before is known to lie on.
     """
 
     contour: Contour
     string: int | None = None
     open_end: bool = False
+    lies: int | None = None
 
 
 def typed(
@@ -51,7 +53,8 @@ def typed(
     quiet = "q" if head.ghost and not ghost else ""
     doubt = "?" if head.doubtful else ""
     if head.kind != "note":
-        pin = "" if head.string is None else ":" + _string(head, now)
+        here = head.string == hand.lies and head.pitch.staff == hand.contour.pitch.staff
+        pin = "" if head.string is None or here else ":" + _string(head, now)
         return quiet + ("x" if head.kind == "dead" else "u") + pin + doubt
     if way == "fret":
         return quiet + _fret(head, hand, now) + doubt

@@ -8,6 +8,8 @@ from lxml import etree
 from music21 import converter, stream
 
 from scribe.exchange import meiextras, xmlextras, xmlready
+from scribe.exchange.asides import Asides, with_asides
+from scribe.exchange.asidesxml import take_asides
 from scribe.exchange.carried import carried, same_music
 from scribe.exchange.extras import NOTHING, Extras
 from scribe.exchange.guard import Element, open_score
@@ -19,6 +21,8 @@ from scribe.exchange.taken import Taken
 from scribe.exchange.way import best_way
 from scribe.music.assemble import assemble
 from scribe.source.read import read
+
+NO_ASIDES = Asides()
 
 
 def take(data: bytes, part: str | None = None, voice: int | None = None) -> Taken:
@@ -39,12 +43,17 @@ def take(data: bytes, part: str | None = None, voice: int | None = None) -> Take
         return take_midi(found, part)
     assert not isinstance(found, bytes)
     text = carried(found)
+    asides = take_asides(found)
     taken = _take(kind, found, part, voice)
-    return _with_draft(taken, text) if text else taken
+    own = taken._replace(line=with_asides(taken.line, asides)) if asides != NO_ASIDES else taken
+    return _with_draft(taken, own, asides, text) if text else own
 
 
-def _with_draft(taken: Taken, text: str) -> Taken:
-    """Add the draft that a file carries: as it is if the file says what it does, else with the changed bars in it."""
+def _with_draft(bare: Taken, taken: Taken, asides: Asides, text: str) -> Taken:
+    """Add the draft that a file carries: as it is if the file says what it does, else with the changed bars in it.
+
+    `bare`: what was taken without its asides. A program that has thrown them away has not changed the music.
+    """
     from scribe.exchange.out.mei import mei
     from scribe.exchange.out.musicxml import musicxml
 
@@ -54,12 +63,16 @@ def _with_draft(taken: Taken, text: str) -> Taken:
     try:
         _, own = open_score((mei if taken.kind == "mei" else musicxml)(piece))
         assert not isinstance(own, bytes)
-        again = _take(taken.kind, own, None, None)
+        its = take_asides(own)
+        again = _take(bare.kind, own, None, None).line
     except Exception:  # a text that cannot be given out is not where the file came from
         return taken
-    if same_music(taken.line, again.line):
+    if same_music(bare.line, again):
         return taken._replace(draft=text)
-    made = merged(text, again.line, taken.line, best_way(taken.line))
+    if asides == its:
+        made = merged(text, with_asides(again, its), taken.line, best_way(taken.line))
+    else:
+        made = merged(text, again, bare.line, best_way(taken.line))
     return taken if made is None else taken._replace(draft=made[0], changed=made[1])
 
 

@@ -1,4 +1,4 @@
-"""What music21 does not read in MusicXML: the swing of playback, tunings of strings, signs that repeat bars."""
+"""What music21 does not read in MusicXML: swing of playback, tunings, signs that repeat bars, long rests."""
 
 from __future__ import annotations
 
@@ -25,6 +25,7 @@ def extras(root: etree._Element) -> Extras:
     repeats: dict[tuple[int, int], tuple[int, int]] = {}
     only: dict[int, Tempo] = {}
     lost: dict[tuple[int, int], list[str]] = defaultdict(list)
+    rests: dict[tuple[int, int], int] = {}
     own = _own_tuning(root)
     first = 1
     for part in root.iterchildren("part"):
@@ -41,6 +42,8 @@ def extras(root: etree._Element) -> Extras:
             for staff, what in lost_in(measure):
                 for number in _of_staff(numbers, staff):
                     lost[number, index].append(what)
+            for sign in measure.iterfind("attributes/measure-style/multiple-rest"):
+                rests.update(dict.fromkeys(((n, index) for n in numbers), _number(sign.text) or 1))
             for swing in measure.iter("swing"):
                 feel = _feel(swing)
                 if feel is not None:
@@ -58,7 +61,15 @@ def extras(root: etree._Element) -> Extras:
                 if tuning is not None:
                     for number in _of_staff(numbers, details.get("number") or ""):
                         tunings.setdefault(number, tuning)
-    return Extras(feels=feels, tempo_words=tempos, tempos=only, tunings=tunings, repeats=repeats, lost=lost)
+    return Extras(
+        feels=feels,
+        tempo_words=tempos,
+        tempos=only,
+        tunings=tunings,
+        repeats=repeats,
+        rests=rests,
+        lost=lost,
+    )
 
 
 def _staves(part: etree._Element) -> int:

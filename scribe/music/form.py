@@ -83,8 +83,8 @@ def stem_of(text: str) -> int:
 
 
 def bar_id(stem: int, count: int) -> str:
-    """The id of a bar whose text stands there for the `count`-th time."""
-    return f"b{stem:08x}" + (f"-{count}" if count > 1 else "")
+    """The id of a bar whose text stands there for the `count`-th time; `-` leads to what is in it."""
+    return f"b{stem:08x}" + (f".{count}" if count > 1 else "")
 
 
 def remarks(bars: Sequence[Draught], index: int, last: Head | None) -> tuple[list[Diagnostic], Head | None]:

@@ -163,6 +163,7 @@ class _Reading:
             left, right = self._barlines(measure, others, unsaid)
             repeats = self.extras.repeats
             sign = repeats.get((self.part, index)) or repeats.get((0, index)) or (0, 0)
+            rests = self.extras.rests.get((self.part, index)) or self.extras.rests.get((0, index)) or 0
             made.append(
                 Bar(
                     number=str(measure.number) + (measure.numberSuffix or ""),
@@ -185,6 +186,7 @@ class _Reading:
                     unsaid=(*unsaid, *signs.unsaid, *row.unsaid),
                     repeat=sign[0],
                     repeat_part=sign[1],
+                    rests=rests,
                 )
             )
         metres = {metre: _grouped(metre, made, rows, beams) for metre in {bar.metre for bar in made}}

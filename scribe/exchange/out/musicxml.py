@@ -10,6 +10,8 @@ from collections.abc import Iterator, Sequence
 from lxml import etree
 from music21.musicxml.m21ToXml import GeneralObjectExporter
 
+from scribe.exchange.asides import asides_of
+from scribe.exchange.asidesxml import asides_in_musicxml
 from scribe.exchange.carried import carry_in_musicxml
 from scribe.exchange.m21.signs import feel_in
 from scribe.exchange.xmlextras import STRINGS
@@ -56,6 +58,7 @@ def musicxml(piece: Piece, text: str = "") -> bytes:
     if part is not None:
         _bars(part, piece)
     _strings(root, piece)
+    asides_in_musicxml(root, asides_of(piece))
     etree.indent(root)
     carry_in_musicxml(root, text)
     return etree.tostring(root, xml_declaration=True, encoding="UTF-8", doctype=DOCTYPE) + b"\n"  # type: ignore[no-any-return]
@@ -280,6 +283,9 @@ def _hairpins(measure: etree._Element) -> None:
         before = goal.getprevious()
         first = None
         while before is not None and before.tag not in ("note", "backup", "forward", "attributes"):
+            if _opens(before, wedge.get("number")):
+                first = None
+                break  # it lasts as long as this note
             if before.find("direction-type/dynamics") is not None or _opens(before):
                 first = before
             before = before.getprevious()
@@ -301,8 +307,12 @@ def _not_before_the_first_note(stop: etree._Element) -> None:
         before.append(stop)
 
 
-def _opens(direction: etree._Element) -> bool:
-    return any(wedge.get("type") != "stop" for wedge in direction.iterfind("direction-type/wedge"))
+def _opens(direction: etree._Element, number: str | None = None) -> bool:
+    """Whether a hairpin begins there; with a `number`, the one of that number."""
+    return any(
+        wedge.get("type") != "stop" and number in (None, wedge.get("number"))
+        for wedge in direction.iterfind("direction-type/wedge")
+    )
 
 
 def _plucks(measure: etree._Element) -> None:
