@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from scribe import compile
 from scribe.exchange.draft import write_draft
 from scribe.exchange.reading import take
 from tests.exchange_help import bar_of, part_of, score_of
@@ -243,3 +244,20 @@ def test_strings_and_repeat_signs_belong_to_their_part() -> None:
     made = write_draft(take(score).line).text
     assert "strings  B E A D G\n" in made
     assert made.endswith("f|%\n")
+
+
+@pytest.mark.parametrize(
+    ("title", "typed"),
+    [
+        ("One; Two", "One; Two"),  # `;` begins a comment only behind a blank
+        ("One ; Two", "One , Two"),
+        (";", ","),
+        ("\tOne\n Two ", "One Two"),
+    ],
+)
+def test_titles_come_as_they_are(title: str, typed: str) -> None:
+    """But for what would end them, and what is said in a draft is what it reads."""
+    work = f"<work><work-title>{title}</work-title></work><part-list>"
+    text = write_draft(take(part_of([bar_of(LINE, 4)]).replace(b"<part-list>", work.encode())).line).text
+    assert text.startswith(f"title    {typed}\n")
+    assert compile(text).piece.heading.title == typed

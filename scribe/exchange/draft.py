@@ -14,7 +14,7 @@ from scribe.exchange.home import choose_homes
 from scribe.exchange.model import Bar, Line
 from scribe.exchange.pitchtext import Way
 from scribe.exchange.repeats import repeat_sign
-from scribe.exchange.values import feel_text, key_text, tempo_text, text_value
+from scribe.exchange.values import feel_text, key_text, line_of_text, tempo_text, text_value
 from scribe.music.assemble import assemble
 from scribe.music.context import Context
 from scribe.music.inforce import Entry, Feel
@@ -190,8 +190,8 @@ class _Writer:
             ("player", line.player),
             ("recording", line.recording),
         ):
-            if text_value(value):
-                self.directive(name, text_value(value))
+            if line_of_text(value):
+                self.directive(name, line_of_text(value))
         if line.instrument != self.context.in_force.instrument:
             self.directive("instrument", line.instrument.name)
         if line.tuning is not None and line.tuning != STANDARD:

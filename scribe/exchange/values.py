@@ -58,3 +58,9 @@ def text_value(text: str) -> str:
     """Return a text as a directive or a comment may hold it: one line, no sign that ends it."""
     kept = "".join(c if c.isprintable() else " " for c in text.replace(";", ","))
     return " ".join(kept.split())
+
+
+def line_of_text(text: str) -> str:
+    """Return a text as `title` and its like may hold it: there `;` begins a comment only behind a blank."""
+    words = text.split()
+    return " ".join(text_value(w[:1]) + "".join(c for c in w[1:] if c.isprintable()) for w in words).strip()
