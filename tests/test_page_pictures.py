@@ -10,11 +10,14 @@ import pytest
 from PIL import Image
 
 from scribe import compile, engrave
+from scribe.bass.fingered import fingering
+from scribe.bass.neck import neck_diagram
 from scribe.engrave.output.png import png
 
 HERE = Path(__file__).parent
 DEMOS = sorted((HERE.parent / "demo").glob("*.scribe"))
 PICTURES = HERE / "pages"
+NECK = HERE.parent / "demo" / "night-bus-home-neck.svg"
 DPI = 50
 BLOCK = 6  # pixels: a sign that moves by less than about three millimetres stays in its neighbourhood
 
@@ -58,6 +61,20 @@ def test_the_comparison_sees_a_missing_chord() -> None:
         for t in (text, text.replace("@C7 ", ""))
     )
     assert numpy.abs(first - second).max() > 0.2
+
+
+def test_the_neck_in_the_readme_is_the_one_that_the_live_page_draws(request: pytest.FixtureRequest) -> None:
+    """Bar 11 of the README's ten lines, on white: the picture has no page around it."""
+    piece = compile((HERE.parent / "demo" / "night-bus-home.scribe").read_text(encoding="utf-8")).piece
+    assert piece.bars[10].number == 11
+    drawn = neck_diagram(fingering(piece), 10).replace(
+        "<svg ", '<svg style="color:#1a1a1a;background:#fff" ', 1
+    )
+    if request.config.getoption("--renew-pictures"):
+        NECK.write_text(drawn + "\n", encoding="utf-8")
+    assert NECK.read_text(encoding="utf-8") == drawn + "\n", (
+        "look at the neck; if it is right, run pytest with --renew-pictures"
+    )
 
 
 def test_every_stored_picture_belongs_to_a_demo() -> None:
