@@ -79,7 +79,7 @@ def fresh(count: int) -> Callable[[], object]:
     notes = line_of(compile(draft(125)).piece)
 
     def run() -> None:
-        fingered._phrase.cache_clear()
+        fingered.forget()
         ways(notes, count)
 
     return run
@@ -93,7 +93,7 @@ def main() -> None:
     piece = compile(draft(125)).piece
 
     def page() -> None:
-        fingered._phrase.cache_clear()
+        fingered.forget()
         fingered.fingering(piece)
 
     row("1,000 notes fingered, strings and frets put into the piece", seconds(page, 5) * 1000, "ms", 150)
