@@ -17,7 +17,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from scribe.bass.fretboard import fretboard
-from tests.bass_practice import MAJOR, MINOR, PENTATONIC, ROOT_FIFTH_OCTAVE, Practice, box, places_typed
+from tests.bass_practice import (
+    MAJOR,
+    MINOR,
+    PENTATONIC,
+    ROOT_FIFTH_OCTAVE,
+    Practice,
+    box,
+    notes_of,
+    places_typed,
+)
 
 Shape = tuple[tuple[int, ...], ...]
 
@@ -53,7 +62,7 @@ FIFTH_SEVENTH_OCTAVE: Shape = ((0,), (2,), (0, 2))
 
 def ordered(way: str, order: Sequence[int]) -> str:
     """The notes of a way in another order."""
-    notes = [f"{part[0]}:{fret}" for part in way.split() for fret in part[2:].split(":")]
+    notes = notes_of(way)
     return " ".join(notes[i] for i in order)
 
 
