@@ -3,10 +3,9 @@
 Every entry is common practice without a source ([C]): typed from what method books and lessons usually show, not
 taken from one of them. The weights of `scribe.bass.hand` were chosen with this list in view, so agreement with it says
 that one table can hold all of it; `tests.bass_practice_unseen` says how the table does on what it was not chosen for.
-Where two ways are taught (the closed box that moves to any key, and the one with open
-strings) both stand there, and a line counts by the nearer one. The open ways of the minor pentatonic and the blues follow
-from those of the minor scale; they were left out at first, when 484 of the 507 notes agreed. A human may overrule each
-of them.
+Where two ways are taught (the closed box that moves to any key, and the one with open strings) both stand there, and a
+line counts by the nearer one. The open ways of the minor pentatonic and the blues follow from those of the minor scale;
+they were left out at first, when 484 of the 507 notes agreed. A human may overrule each of them.
 """
 
 from __future__ import annotations
