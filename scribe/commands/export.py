@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import os
 import sys
+from collections import Counter
 from collections.abc import Callable
 from pathlib import Path
+from typing import TYPE_CHECKING, NamedTuple
 
 import click
 
@@ -21,6 +23,9 @@ from scribe.commands.files import (
 )
 from scribe.music.piece import Piece
 from scribe.pipeline import compile
+
+if TYPE_CHECKING:
+    from scribe.exchange.leftout import LeftOut
 
 KINDS = (".musicxml", ".mxl", ".mei", ".mid")
 
@@ -40,14 +45,18 @@ KINDS = (".musicxml", ".mxl", ".mei", ".mid")
     help="The format, with --all.",
 )  # fmt: skip
 @click.option(
-    "--plain", is_flag=True, help="Leave the draft's own text, comments too, out of MusicXML and MEI."
+    "--plain",
+    is_flag=True,
+    help="Leave the draft's own text, comments too, out of MusicXML and MEI, and say what is not in them.",
 )
 def command(path: str, output: str, whole: bool, kind: str, plain: bool) -> None:
     """Give a draft to other programs: MusicXML 4.0, plain or compressed, MEI or MIDI.
 
     FILE is a draft, or - for standard input. A bar with an error is an empty bar there and the exit status is 1. MIDI
-    is played: repeats unfolded, swing swung. MusicXML and MEI carry the text of the draft where other programs do not
-    show it; `scribe import` takes it back from there, bars that were changed elsewhere with their changes.
+    is played: repeats unfolded, swing swung; what it has no place for is said. MusicXML and MEI carry the text of the
+    draft where other programs do not show it; `scribe import` takes it back from there, bars that were changed
+    elsewhere with their changes. So `show`, `position` or a comment is in the file for scribe, not for others. With
+    --plain the file is read back, and what does not come back is said: comments, most of all.
     """
     out = Path(output)
     if not whole:
@@ -66,32 +75,86 @@ def command(path: str, output: str, whole: bool, kind: str, plain: bool) -> None
 def _all(folder: str, out: Path, kind: str, *, plain: bool) -> bool:
     """Give out every draft of a folder; one that cannot be given out is said, and the rest goes on."""
     given = wrong = failed = 0
+    left: Counter[str] = Counter()
     for draft in drafts([folder]):
         target = out / Path(draft).relative_to(folder)
         target = target.with_name(f"{target.name.removesuffix(SUFFIX)}.{kind}")
         try:
-            wrong += _one(draft, target, plain=plain)
-            given += 1
+            made = _give(draft, target, plain=plain)
         except Unreadable as fault:
             click.echo(fault.message, err=True)
             failed += 1
+            continue
+        click.echo(target if kind == "mid" else _line(target, made))
+        left.update({each.kind: each.count for each in made.left})
+        wrong += made.wrong
+        given += 1
     said = [f"{given} given out"]
     said += [f"{wrong} with errors"] if wrong else []
     said += [f"{failed} failed"] if failed else []
     click.echo(", ".join(said))
+    if given and kind == "mid":
+        from scribe.exchange.leftout import summed
+
+        click.echo(_midi(summed(left)))
     return bool(wrong or failed)
 
 
 def _one(path: str, out: Path, *, plain: bool) -> bool:
     """Give out one draft; tells whether it has errors."""
+    made = _give(path, out, plain=plain)
+    click.echo(_line(out, made))
+    return made.wrong
+
+
+class Given(NamedTuple):
+    """A draft that was given out. `left`: what the file does not hold; `unread`: why nobody knows, else empty."""
+
+    wrong: bool
+    left: tuple[LeftOut, ...] = ()
+    unread: str = ""
+
+
+def _give(path: str, out: Path, *, plain: bool) -> Given:
+    """Write one draft and find out what its file leaves out."""
     text = read_draft(path)
     compiled = compile(text)
     report([d for d in compiled.diagnostics if d.severity != "hint"], text, path)  # `check` has the hints
     if not compiled.piece.bars:
         stop(f"{path}: no bar to give out")
-    write_whole(out, _writers()[out.suffix.lower()](compiled.piece, "" if plain else text))
-    click.echo(str(out))
-    return has_errors(compiled.diagnostics)
+    kind = out.suffix.lower()
+    data = _writers()[kind](compiled.piece, "" if plain else text)
+    write_whole(out, data)
+    wrong = has_errors(compiled.diagnostics)
+    if not plain and kind != ".mid":
+        return Given(wrong)
+    from scribe.exchange.leftout import left_out, unheard_of
+    from scribe.exchange.model import Cannot
+
+    if kind == ".mid":
+        return Given(wrong, unheard_of(compiled.piece))
+    try:
+        return Given(wrong, left_out(compiled.piece, text, data))
+    except Cannot as fault:
+        return Given(wrong, unread=str(fault))
+
+
+def _line(out: Path, made: Given) -> str:
+    """One line for one file: its name, and what it leaves out."""
+    from scribe.exchange.leftout import told
+
+    if out.suffix.lower() == ".mid":
+        return f"{out}: {_midi(made.left)}"
+    if made.unread:
+        return f"{out}: scribe cannot read it back: {made.unread}"
+    return f"{out}: left out: {told(made.left)}" if made.left else str(out)
+
+
+def _midi(left: tuple[LeftOut, ...]) -> str:
+    from scribe.exchange.leftout import told
+
+    more = f", and no place for {told(left)}" if left else ""
+    return f"MIDI has no names of notes{more}"
 
 
 def _writers() -> dict[str, Callable[[Piece, str], bytes]]:

@@ -142,7 +142,11 @@ class _Writer:
         connector = CONNECTOR_SIGN[event.connector]
         marks = self.marks(event)
         below: Contour | None = None
-        for head in event.heads:
+        # Upwards on the staff, where Ab lies above G## although it sounds below.
+        heads = (
+            event.heads if way == "fret" else sorted(event.heads, key=lambda h: (h.pitch.staff, h.pitch.midi))
+        )
+        for head in heads:
             place = hand if below is None else hand._replace(contour=below, open_end=False)
             made = typed(head, place, self.now, way, stacked=below is not None and way != "fret")
             if below is None:
@@ -152,7 +156,7 @@ class _Writer:
                 text += "+" + made
             below = Contour(head.pitch, way == "fret")
             hand = self.after(hand, made, head, way)
-        lowest = next((h for h in event.heads), None)
+        lowest = next(iter(heads), None)
         if lowest is not None and lowest.kind == "note":
             hand = hand._replace(contour=Contour(lowest.pitch, way == "fret"), lies=lowest.string)
         return text, hand._replace(open_end=ends_open(text))

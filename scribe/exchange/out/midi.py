@@ -18,6 +18,9 @@ from scribe.music.written import VALUES
 from scribe.score import build
 
 DIVISION = 960  # ticks a quarter
+# Meta events of Standard MIDI Files 1.0: any text, the name of the sequence, and a marker ("a rehearsal letter").
+TEXT, NAME, MARKER = 0x01, 0x03, 0x06
+MOST = 120  # bytes of one text
 # Loudness of dynamics as MIDI velocities (common practice, no source).
 LOUDNESS = {"pp": 33, "p": 49, "mp": 64, "mf": 80, "f": 96, "ff": 112}
 ACCENT, GHOST, DEAD = 16, 40, 50
@@ -47,13 +50,15 @@ def midi(piece: Piece) -> bytes:
     events: list[tuple[Fraction, int, bytes]] = []  # time, rank among those of one time, message
     for at, before, bar in order:
         events += [(at, 0, message) for message in _changes(before, bar)]
+        events += [(at + onset, 1, message) for onset, message in _words(bar)]
     for note in performed(order):
         events.append((note.onset, 3, bytes((0x90, note.midi, note.velocity))))
         events.append((note.onset + note.length, 2, bytes((0x80, note.midi, 64))))
     end = order[-1][0] + order[-1][2].music.length * (order[-1][2].rests or 1) if order else Fraction(0)
-    name = piece.heading.title.encode("utf-8", "replace")[:120]
+    people = [each for each in (piece.heading.composer, piece.heading.player) if each]
     program = PROGRAMS.get(piece.bars[0].in_force.instrument.name, 0) if piece.bars else 0
-    track = b"\x00\xff\x03" + _number(len(name)) + name + bytes((0, 0xC0, program))
+    track = b"\x00" + _text(NAME, piece.heading.title)
+    track += b"".join(b"\x00" + _text(TEXT, each) for each in people) + bytes((0, 0xC0, program))
     now = 0
     for time, _, message in sorted(events, key=lambda e: (e[0], e[1])):
         tick = round(time * DIVISION)
@@ -157,7 +162,7 @@ def swung(bar: Bar) -> dict[Fraction, Fraction]:
 
 
 def _changes(before: Bar | None, bar: Bar) -> Iterable[bytes]:
-    """Tempo, metre and key where they change."""
+    """Tempo, metre and key where they change, and the name of the section."""
     now, old = bar.in_force, before.in_force if before is not None else None
     if bar.tempo is not None and bar.tempo.bpm is not None:
         micro = min(round(60_000_000 / quarters(bar.tempo)), 0xFFFFFF)
@@ -167,6 +172,23 @@ def _changes(before: Bar | None, bar: Bar) -> Iterable[bytes]:
         yield b"\xff\x58\x04" + bytes((metre[0], metre[1].bit_length() - 1, 24, 8))
     if old is None or now.key != old.key:
         yield b"\xff\x59\x02" + struct.pack("bB", now.key.fifths, _is_minor(now))
+    if bar.section:
+        yield _text(MARKER, bar.section)
+
+
+def _words(bar: Bar) -> Iterable[tuple[Fraction, bytes]]:
+    """Chord symbols and words at their places in a bar."""
+    for chord in bar.music.chords:
+        yield chord.onset, _text(TEXT, chord.name)
+    for word in bar.music.words:
+        if word.kind == "text":
+            yield word.onset, _text(TEXT, word.text)
+
+
+def _text(kind: int, text: str) -> bytes:
+    """A text event of a kind."""
+    data = text.encode("utf-8", "replace")[:MOST]
+    return bytes((0xFF, kind)) + _number(len(data)) + data
 
 
 def _metre(bar: Bar) -> tuple[int, int]:
