@@ -175,6 +175,15 @@ def test_damaged_files(made: bytes, place: int, put: bytes) -> None:
         assert take(made[:at] + put + made[at + len(put) :]).line.bars
 
 
+def test_a_midi_file_that_lasts_for_days() -> None:
+    """A damaged distance between two notes: refused at once, not divided into bars for an hour."""
+    data = midi(GOOD)
+    at = data.rindex(b"\x87@\xff/\x00")
+    far = data[:at].replace(b"\x87@\x80", b"\xff\xff\xff\x7f\x80", 1) + data[at:]
+    length = int.from_bytes(data[18:22], "big") + len(far) - len(data)
+    assert "it lasts 27" in said(far[:18] + length.to_bytes(4, "big") + far[22:])
+
+
 def test_a_huge_file_is_not_read(tmp_path: Path) -> None:
     """200 MB: its size alone is the answer."""
     huge = tmp_path / "huge.xml"

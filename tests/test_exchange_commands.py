@@ -123,7 +123,8 @@ def test_export_writes_every_format(tmp_path: Path) -> None:
     (tmp_path / "lamp.scribe").write_text(LINE, encoding="utf-8")
     for kind in ("musicxml", "mxl", "mei", "mid"):
         done = scribe("export", "lamp.scribe", "-o", f"lamp.{kind}", cwd=tmp_path)
-        assert (done.returncode, done.stdout, done.stderr) == (0, f"lamp.{kind}\n", "")
+        told = ": MIDI has no names of notes" if kind == "mid" else ""
+        assert (done.returncode, done.stdout, done.stderr) == (0, f"lamp.{kind}{told}\n", "")
     assert (tmp_path / "lamp.musicxml").read_bytes() == musicxml(PIECE, LINE)
     with zipfile.ZipFile(tmp_path / "lamp.mxl") as archive:
         assert archive.namelist() == ["META-INF/container.xml", "score.musicxml"]

@@ -13,6 +13,7 @@ from scribe.exchange.model import Cannot
 from scribe.exchange.partname import named, several
 
 MOST_EVENTS = 400_000
+LONGEST = 20_000  # quarters: nearly three hours at 120 a minute
 HEADER = 14  # bytes of a file's head, the last two how it counts time
 DRUMS = 10  # the channel of percussion (General MIDI)
 
@@ -132,6 +133,9 @@ def read_midi(data: bytes) -> Contents:
             sounding = tuple(sorted(note for note in found if note.end > note.onset))
             if sounding:
                 voices.append(Voice(len(voices) + 1, name, programs.get(channel), sounding))
+    end = max((note.end for voice in voices for note in voice.notes), default=Fraction(0))
+    if end > LONGEST:
+        raise Cannot(f"damaged MIDI file: it lasts {int(end)} quarter notes, more than {LONGEST}")
     return Contents(
         tuple(voices), tuple(sorted(tempos)), tuple(sorted(metres)), tuple(sorted(keys)), title, drums
     )
