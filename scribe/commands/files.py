@@ -6,13 +6,15 @@ import errno
 import os
 import sys
 from collections.abc import Iterator, Sequence
-from pathlib import Path
-from typing import NoReturn
+from typing import TYPE_CHECKING, NoReturn
 
 import click
 
 from scribe.diagnostics import Diagnostic, Hint, Span
 from scribe.diagnostics.show import Lines, show, tally
+
+if TYPE_CHECKING:  # as long to import as a fifth of everything that `check` needs of ours
+    from pathlib import Path
 
 STDIN = "-"
 SCORES = (b"<?xm", b"<sco", b"<mei", b"MThd", b"PK\x03\x04")  # how MusicXML, MEI, MIDI and archives begin
@@ -48,11 +50,16 @@ def decode(data: bytes) -> str | Diagnostic:
 def read_draft(path: str) -> str:
     """Read a draft, `-` from standard input. Raises Unreadable (status 2) with a clear word if that cannot be done."""
     try:
-        data = sys.stdin.buffer.read() if path == STDIN else Path(path).read_bytes()
+        if path == STDIN:
+            data = sys.stdin.buffer.read()
+        else:
+            with open(path, "rb") as file:
+                data = file.read()
     except OSError as fault:
         raise Unreadable(f"{path}: cannot be read: {(fault.strerror or str(fault)).lower()}") from fault
     if data.lstrip(b"\xef\xbb\xbf \r\n")[:4] in SCORES:
-        made = f"{Path(path).stem}{SUFFIX}" if path != STDIN else f"tune{SUFFIX}"
+        stem = os.path.splitext(os.path.basename(path))[0]
+        made = f"{stem}{SUFFIX}" if path != STDIN else f"tune{SUFFIX}"
         name = shown_name(path)
         raise Unreadable(
             f"{name} is a score, not a draft; `scribe import {name} -o {made}` makes a draft of it"
@@ -73,6 +80,8 @@ def drafts(paths: Sequence[str]) -> Iterator[str]:
     """Yield the drafts that the paths name; a folder stands for every draft below it, sorted."""
     for path in paths:
         if path != STDIN and os.path.isdir(path):
+            from pathlib import Path
+
             found = sorted(str(p) for p in Path(path).rglob(f"*{SUFFIX}") if p.is_file())
             if not found:
                 stop(f"{path}: no draft (name{SUFFIX}) in this folder")

@@ -78,9 +78,9 @@ class _Scan:
             elif self.hidden:
                 self._behind(tag)
             elif kind == _USE:
-                self._use(tag[1], float(tag[2]), float(tag[3]), float(tag[4]))
+                self._use(tag[1], tag[2], tag[3], tag[4])
             elif kind == _HEAD:
-                self._use(tag[5], float(tag[6]), float(tag[7]), float(tag[8]))
+                self._use(tag[5], tag[6], tag[7], tag[8])
             elif kind == _LINE:
                 self._line(float(tag[14]), float(tag[15]), float(tag[16]), float(tag[17]), float(tag[18]))
             elif kind == _STEM:
@@ -125,9 +125,6 @@ class _Scan:
             if self.hidden:
                 return
             self.stand, self.head = "", None
-            if self.stack[-1][0] != "measure":
-                self.stack.pop()
-                return
             self.stack.pop()
             return
         if not self.stack:
@@ -205,10 +202,11 @@ class _Scan:
 
     # --- ink --------------------------------------------------------------------------------------------------
 
-    def _use(self, code: str, x: float, y: float, scale: float) -> None:
+    def _use(self, code: str, across: str, down: str, by: str) -> None:
         glyph, own = _glyph(code)
         self.done.glyphs.add(glyph)
-        self.out.append(f'<use xlink:href="#{code}" transform="translate({x:g} {y:g}) scale({scale:g})"/>')
+        self.out.append(f'<use xlink:href="#{code}" transform="translate({across} {down}) scale({by})"/>')
+        x, y, scale = int(across), int(down), float(by)
         left, right = x + own[0] * scale, x + own[2] * scale
         self._box(left, y + own[1] * scale, right, y + own[3] * scale)
         head = self.head

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import cache
 
 from scribe.engrave.canvas import Canvas, arc, stroke
 from scribe.engrave.ink import Box, Drawn, Ink, Use, ink, letters
@@ -220,6 +221,7 @@ def _tuplet(canvas: Canvas, sign: TupletSign, heads: Sequence[Head]) -> None:
         canvas.draw(marks, "tuplet")
 
 
+@cache
 def _digits(number: int) -> Ink:
     """A tuplet's number in the digits of the music font (SMuFL `Tuplets`: E880 + digit)."""
     pen, marks = 0.0, []

@@ -5,6 +5,7 @@ from __future__ import annotations
 from scribe.engrave.ink import Box
 
 STEP = 40.0  # page units: a slice of the outline
+_WIDE = 12  # slices: beyond that all at once is quicker than one by one
 MARGIN = 800.0  # how far the outline is kept beyond the system's ends
 
 
@@ -31,6 +32,10 @@ class Skyline:
         if first < 0 or end > self._last:
             first, end = self._slices(left, right)
         tops, lows = self.top, self.low
+        if end - first > _WIDE:
+            tops[first:end] = [top if top < there else there for there in tops[first:end]]
+            lows[first:end] = [bottom if bottom > there else there for there in lows[first:end]]
+            return
         for i in range(first, end):
             if top < tops[i]:
                 tops[i] = top
@@ -54,9 +59,8 @@ class Skyline:
             boxes = []
             for i in range(pieces):
                 x, y = x0 + i * across, y0 + i * down
-                boxes.append(
-                    Box(x - half, min(y, y + down) - half, x + across + half, max(y, y + down) + half)
-                )
+                top, bottom = (y, y + down) if down >= 0 else (y + down, y)
+                boxes.append(Box(x - half, top - half, x + across + half, bottom + half))
         for box in boxes:
             self.add(*box)
         return boxes

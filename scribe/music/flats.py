@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from typing import NamedTuple
 
@@ -9,6 +10,8 @@ from scribe.diagnostics import Diagnostic, Hint, Span
 from scribe.music.chord import parse_chord
 from scribe.music.inforce import InForce
 from scribe.source.tree import Beat, ChordWord, Letter, Strike, Tone, Word
+
+_PAIR = re.compile("[a-g=]b")  # what no such slip is without: most bars have none
 
 
 class FlatSlip(NamedTuple):
@@ -38,8 +41,11 @@ def letter_slips(text: str, words: tuple[Word, ...], in_force: InForce) -> list[
     (`| f ab db eb |`), two letters of the key or the chord among them: `| e eb eb e |` is root and fifth. Silent on
     `| gb eb db fa |`.
     """
+    if _PAIR.search(text) is None:
+        return []
     beats = [word for word in words if isinstance(word, Beat)]
-    found = [_flat_slips(text, beat, _chord_tones(words, in_force), in_force) for beat in beats]
+    tones = _chord_tones(words, in_force)
+    found = [_flat_slips(text, beat, tones, in_force) for beat in beats]
     if not any(found):
         return []
     pairs = [[slip for slip in slips if not slip.stacked] for slips in found]

@@ -12,6 +12,12 @@ FINEST = 32  # 128th notes in a quarter: the shortest value on the page
 DEFAULT_GROUPS = {5: (2, 3), 7: (2, 2, 3), 8: (3, 3, 2), 10: (3, 3, 2, 2), 11: (3, 3, 3, 2)}
 
 
+@lru_cache(maxsize=256)
+def _quarters(count: int, unit: int) -> Fraction:
+    """So many of a unit in quarters; asked for several times a bar."""
+    return Fraction(4 * count, unit)
+
+
 class Share(NamedTuple):
     """A stretch of a bar, in quarters from the bar's start."""
 
@@ -29,12 +35,12 @@ class Metre(NamedTuple):
     @property
     def unit_length(self) -> Fraction:
         """The length of the lower number's note: 1 for x/4, 1/2 for x/8."""
-        return Fraction(4, self.unit)
+        return _quarters(1, self.unit)
 
     @property
     def length(self) -> Fraction:
         """The length of a full bar."""
-        return self.count * self.unit_length
+        return _quarters(self.count, self.unit)
 
     @property
     def kind(self) -> Kind:

@@ -175,7 +175,9 @@ class _Placer:
             if isinstance(word, Repeat):
                 continue
             start = row[at].start
-            length = row[at + weight - 1].start + row[at + weight - 1].length - start
+            length = row[at].length
+            if weight > 1:
+                length = row[at + weight - 1].start + row[at + weight - 1].length - start
             at += weight
             first = len(self.slots)
             source = before[0] if isinstance(word, Again) and before else word
@@ -228,7 +230,10 @@ class _Placer:
                     (Hint("split it into more beat words, or count the holds `-` once more"),),
                 )
             )
-        part = length if count == 1 else length / count
+        if count == 1:
+            self.slots.append(PlacedSlot(start, length, word.slots[0], word.slots[0].span))
+            return Cell(start, length, 1)
+        part = length / count
         at = start
         for slot in word.slots:
             self.slots.append(PlacedSlot(at, part, slot, slot.span))

@@ -182,7 +182,8 @@ class Resolver:
         first = slot.tones[0].name
         if first not in ("dead", "unheard"):
             self._move_contour(heads[0], isinstance(first, Fret))
-        heads.sort(key=lambda h: (h.pitch.midi, h.pitch.staff))
+        if len(heads) > 1:
+            heads.sort(key=lambda h: (h.pitch.midi, h.pitch.staff))
         return Event(
             placed.onset,
             placed.length,

@@ -8,6 +8,7 @@ bars only, together with a table of places (`plain_bar`).
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 BLANKS = " \t\u00a0\u1680\u2000\u2001\u2002\u2003\u2004\u2005\u2006\u2007\u2008\u2009\u200a\u202f\u205f\u3000"
 
@@ -38,12 +39,17 @@ _LONGER = {
     "𝄪": "##",
 }
 _COMBINING = {"\u0302": "^", "\u0303": "~", "\u0301": "'"}
-_UNDO = re.compile(
-    '"[^"]*"|[' + "".join(_LONGER) + "]|(?P<letter>[A-Za-z])(?P<mark>[" + "".join(_COMBINING) + "])"
-)
 
 # Never part of a draft: control signs, halves of surrogate pairs, non-characters. (Tabs are blanks.)
 FORBIDDEN = re.compile("[\x00-\x08\x0a-\x1f\x7f-\x9f\ud800-\udfff\ufffe\uffff\u2028\u2029]")
+
+
+@lru_cache(maxsize=1)
+def _undo() -> re.Pattern[str]:
+    """What stands between double quotes, and what stands for two or three plain signs; most drafts never ask."""
+    return re.compile(
+        '"[^"]*"|[' + "".join(_LONGER) + "]|(?P<letter>[A-Za-z])(?P<mark>[" + "".join(_COMBINING) + "])"
+    )
 
 
 def plain_line(text: str) -> str:
@@ -60,12 +66,12 @@ def plain_bar(text: str) -> tuple[str, tuple[int, ...] | None]:
     if text.isascii():
         return text, None
     same = text.translate(_TABLE)
-    if not _UNDO.search(same):
+    if not _undo().search(same):
         return same, None
     parts: list[str] = []
     places: list[int] = []
     at = 0
-    for found in _UNDO.finditer(same):
+    for found in _undo().finditer(same):
         start, end = found.span()
         parts.append(same[at:start])
         places.extend(range(at, start))

@@ -111,7 +111,9 @@ def _write(bar: Bar, before: Altered, chord_width: ChordWidth) -> BarMei:
     }.get(face, "")
     length = bar.music.length or bar.in_force.bar_length
     # Where notes and rests stand on every beat, they hold the bar open by themselves.
-    on_beats = beats_of(bar.in_force.metre, length) <= {onset for onset, _ in notes.at}
+    places = dict(notes.at)
+    beats = beats_of(bar.in_force.metre, length)
+    on_beats = beats <= places.keys()
     grid = "" if bar.rests > 1 or on_beats else beat_grid(bar.in_force.metre, length)
     if face == "double repeat":
         grid = _CELL  # one sign for two bars: together little more than a plain one
@@ -130,8 +132,7 @@ def _write(bar: Bar, before: Altered, chord_width: ChordWidth) -> BarMei:
         stand(onset, f"{bar.id}-f{place}", _FALL, row=2)
         stand(after, f"{bar.id}-f{place}e", 1, row=2)
 
-    places = dict(notes.at)
-    onsets = [float(onset) for onset in {*places, *beats_of(bar.in_force.metre, length)}]
+    onsets = [*{*map(float, places), *map(float, beats)}]
     chords: list[Anchored] = []
     pushes, first = False, ""
     ends = [*(chord.onset for chord in bar.music.chords[1:]), length]
