@@ -62,6 +62,9 @@ def test_everything_comes_back(write: Writer) -> None:
         ("| d:D x x:A b | d:D xb b x |", "x x:A b|"),
         ("ending 1\n| ~g |\nending 2\n| hg |", "|hg"),
         ("| g b d b |\n| % | ha b d b |", "|ha b d b"),
+        ("| g g g g g g gab 'open -,ab |", "gab 'open -,ab"),  # a sign at a note that is tied to another one
+        ("time 3/4\n| g 'dim b 'cresc d |", "'cresc d"),
+        ("| g##=+Ab - - . |", "##5+b6"),
         ("strings B E A D G\n| g b |\nstrings D A D G\n| g b |", "strings D A D G"),
     ],
 )  # fmt: skip

@@ -159,7 +159,7 @@ class _Reading:
             if signs.played and not made and signs.tempo is None:
                 signs.tempo = Tempo("", "Q", signs.played)
             symbols = _silenced(self._symbols(index, others, length, signs), signs)
-            signs.signs = _placed(signs.signs, row.events, length, now_metre)
+            signs.signs = _placed(signs.signs, row, length, now_metre)
             left, right = self._barlines(measure, others, unsaid)
             repeats = self.extras.repeats
             sign = repeats.get((self.part, index)) or repeats.get((0, index)) or (0, 0)
@@ -353,12 +353,18 @@ def _grouped(metre: Metre, bars: Sequence[Bar], rows: Sequence[Row], beams: Sequ
     return grouped(metre, [beams[index] for index in mine], onsets)
 
 
-def _placed(signs: Iterable[Sign], events: Sequence[Struck], length: Fraction, metre: Metre) -> list[Sign]:
+def _placed(signs: Iterable[Sign], row: Row, length: Fraction, metre: Metre) -> list[Sign]:
     """Signs at the notes they belong to: programs place them by eye, a little beside the note."""
-    onsets = [event.onset for event in events]
+    onsets = [event.onset for event in row.events]
     onsets += [Fraction(4 * i, metre.unit) for i in range(metre.count)]
+    printed = {
+        each.onset for each in row.printed
+    }  # a note that is tied to the one before is a place of its own
     out = []
     for sign in signs:
+        if sign.onset in printed:
+            out.append(sign)
+            continue
         near = min(onsets, key=lambda onset: abs(onset - sign.onset), default=sign.onset)
         out.append(
             sign._replace(onset=near) if abs(near - sign.onset) <= NEAR and sign.onset < length else sign
