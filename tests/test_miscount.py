@@ -7,6 +7,7 @@ import pytest
 from scribe import compile
 from scribe.diagnostics import Diagnostic
 from scribe.music.miscount import split_chord
+from tests.drafts import codes
 from tests.read_help import mended
 
 
@@ -109,3 +110,16 @@ def test_a_forgotten_blank_behind_a_chord_is_one_fault() -> None:
 def test_split_chord(name: str, parts: tuple[str, str] | None) -> None:
     """The longest chord symbol with a beat word behind it."""
     assert split_chord(name) == parts
+
+
+@pytest.mark.parametrize("bar", ["b - 2{d f a}", "b / d /", "b ? d ?", "bd fa", "b-- a"])
+def test_a_hint_at_forgotten_beats_counts_all_beat_words(bar: str) -> None:
+    """Groups stand for the words whose time they share, `/` and `?` are words: only half the words earn the hint."""
+    found = codes(f"| g b d b | {bar} | g b d b |")
+    assert "forgotten-beats" not in found
+
+
+def test_half_the_words_with_as_many_slots_earn_a_hint() -> None:
+    """Two quarters between bars of four read as halves."""
+    assert codes("| g b d b | g b | g b d b |").count("forgotten-beats") == 1
+    assert codes("| gb db gb db | gb db | gb db gb db |").count("forgotten-beats") == 1

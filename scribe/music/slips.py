@@ -11,7 +11,7 @@ from scribe.music.inforce import InForce
 from scribe.music.pitch import Pitch
 from scribe.music.resolve import Contour
 from scribe.music.tuning import FRETS
-from scribe.source.tree import Beat, Word
+from scribe.source.tree import Again, Beat, Group, ToDo, Word
 
 FEW = 4  # bars outside the range that are told one by one
 
@@ -156,8 +156,12 @@ def _marks(home: Pitch, wanted: Pitch) -> str:
 
 
 def shape(words: Sequence[Word], music: BarMusic) -> tuple[int, int]:
-    """Number of beat words and most slots a word, (0, 0) for a bar without beat words or one that is broken."""
+    """Number of beat words and most slots a word, (0, 0) for a bar without beat words or one that is broken.
+
+    `/` and `?` are beat words, a group is as many as it stands for.
+    """
     beats = [w for w in words if isinstance(w, Beat)]
     if music.broken or not beats:
         return (0, 0)
-    return len(beats), max(len(b.slots) for b in beats)
+    others = sum(w.beats if isinstance(w, Group) else isinstance(w, Again | ToDo) for w in words)
+    return len(beats) + others, max(len(b.slots) for b in beats)
