@@ -10,6 +10,7 @@ from typing import NamedTuple
 from scribe.music.events import Event, Head
 from scribe.music.inforce import InForce
 from scribe.music.piece import Bar, Piece
+from scribe.source.directions import DIRECTIONS
 from scribe.source.read import read
 from scribe.source.tree import Directive
 
@@ -156,16 +157,14 @@ def _inside(bar: Bar) -> Iterator[Said]:
         if chord.doubtful:
             yield "doubtful chord", (chord.onset,)
     for word in bar.music.words:
-        kind = "text" if word.kind == "text" else "dynamic" if word.text in DYNAMICS else "direction"
+        direction = DIRECTIONS[word.text].kind if word.kind == "direction" else word.kind
+        kind = {"text": "text", "dynamic": "dynamic", "hairpin": "dynamic"}.get(direction, "direction")
         yield kind, (word.onset, word.text)
     for place, event in enumerate(bar.events):
         if event.heads:
             yield from _event(event, tied=place == 0 and event.held and bar.tied)
         elif event.todo and not bar.music.todo:
             yield "to do", (event.onset, event.length)
-
-
-DYNAMICS = ("pp", "p", "mp", "mf", "f", "ff", "cresc", "dim")
 
 
 def _event(event: Event, *, tied: bool) -> Iterator[Said]:
