@@ -99,6 +99,18 @@ def test_a_fault_of_our_own_ends_nothing(table: Table, monkeypatch: pytest.Monke
     wait_for(lambda: len(table.saves) == 2)
 
 
+def test_a_save_that_a_look_at_the_folder_reads_first_is_told(tmp_path: Path) -> None:
+    """The list may have the new text before the save is noticed: it is told all the same, and only once."""
+    table = Table(tmp_path, only=False)
+    try:
+        table.path.write_text("| c |\n", encoding="utf-8")
+        for saved in (False, False, True, True):
+            table.desk._read_for_list("a.scribe", saved=saved)
+        assert [save.text for save in table.saves] == ["| c |\n"]
+    finally:
+        table.close()
+
+
 def test_drafts_that_no_page_shows_are_read_only(tmp_path: Path) -> None:
     """A save of a draft that nobody looks at leads to a line and an entry in the list, not to a drawing."""
     table = Table(tmp_path, only=False)

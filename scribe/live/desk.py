@@ -57,7 +57,7 @@ class Desk:
         self._failed = failed
         self._engines: dict[View, Engine] = {}  # the last used comes last
         self._bytes: dict[str, bytes] = {}  # what the engines were given last, as far as they finished it
-        self._listed: dict[str, bytes] = {}  # … and what stands in the list
+        self._listed: dict[str, tuple[bytes, bool]] = {}  # what stands in the list; True: told as a save
         self._rows: dict[str, Row] = {}
         self._recordings: dict[str, Path] = {}
         self._now: dict[str, None] = {}  # to be taken up, the oldest first
@@ -253,9 +253,10 @@ class Desk:
         data = self._read(name)
         if data is None:
             return
-        if data == self._listed.get(name):
+        before, told = self._listed.get(name, (None, False))
+        if data == before and (told or not saved):
             return
-        self._listed[name] = data
+        self._listed[name] = data, saved
         text = text_of(data)
         if isinstance(text, Unreadable):
             self._rows[name] = Row(name, "", 0, 0, text.message, 1)
