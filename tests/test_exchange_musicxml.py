@@ -10,6 +10,7 @@ from hypothesis import HealthCheck, assume, given, settings
 from lxml import etree
 
 from scribe import compile
+from scribe.exchange.draft import write_draft
 from scribe.exchange.out.musicxml import musicxml
 from scribe.exchange.reading import take
 from scribe.music.tuning import STANDARD, show_tuning
@@ -225,3 +226,17 @@ def test_repeat_signs_are_valid() -> None:
     """The schema has nothing against them, beside a change of metre and a break of the system."""
     text = "| g b d b | % |\ntime 3/4\n| g b d |\n| % | a b c | %% |"
     assert faults(musicxml(piece_of(text))) == []
+
+
+def test_roots_of_a_transposing_part_are_named_as_on_our_page() -> None:
+    """B flat on an alto saxophone in B (written in A flat) is G, not A double flat."""
+    root = etree.fromstring(musicxml(piece_of("instrument alto sax\nkey B\n| @Bbmaj7#11 g b d f |")))
+    assert (root.findtext(".//root-step"), root.findtext(".//root-alter")) == ("G", None)
+
+
+def test_a_root_with_a_double_flat_does_not_stop_a_file() -> None:
+    """music21 fails over some chords on such roots; they come in under their plain name."""
+    data = musicxml(piece_of("| @Gmaj7#11 g b d f |"))
+    flat = data.replace(b"<root-step>G</root-step>", b"<root-step>A</root-step><root-alter>-2</root-alter>")
+    assert flat != data
+    assert "@Gmaj7#11" in write_draft(take(flat).line).text

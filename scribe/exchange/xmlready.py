@@ -10,6 +10,8 @@ from lxml import etree
 
 from scribe.exchange.xmllost import dynamics_of_notes
 from scribe.exchange.xmlvalues import exact_values
+from scribe.music.interval import simplest
+from scribe.music.pitch import Pitch
 
 
 def prepare(root: etree._Element) -> etree._Element:
@@ -20,6 +22,7 @@ def prepare(root: etree._Element) -> etree._Element:
     dynamics_of_notes(root)
     hairpin_ends(root)
     whole_voices(root)
+    plain_roots(root)
     return root
 
 
@@ -32,6 +35,19 @@ def plucks(root: etree._Element) -> None:
             made.text = pluck.text
             made.tail = pluck.tail
             parent.replace(pluck, made)
+
+
+def plain_roots(root: etree._Element) -> None:
+    """Name roots and basses of chords with one accidental at most: music21 fails over some others."""
+    for tag in ("root", "bass"):
+        for each in root.iterfind(f"part/measure/harmony/{tag}"):
+            step, alter = each.find(f"{tag}-step"), each.find(f"{tag}-alter")
+            if step is None or alter is None or (alter.text or "").strip() not in ("2", "-2"):
+                continue
+            letter = (step.text or "").strip()
+            if letter in tuple("ABCDEFG"):
+                plain = simplest(Pitch(letter, int(alter.text or 0), 4))
+                step.text, alter.text = plain.letter, str(plain.alter)
 
 
 def hairpin_ends(root: etree._Element) -> None:

@@ -5,18 +5,18 @@ from __future__ import annotations
 import io
 import re
 import zipfile
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
 from lxml import etree
 from music21.musicxml.m21ToXml import GeneralObjectExporter
 
+from scribe.engrave.mei.transpose import written_chord
 from scribe.exchange.asides import asides_of
 from scribe.exchange.asidesxml import asides_in_musicxml
 from scribe.exchange.carried import carry_in_musicxml
 from scribe.exchange.m21.signs import feel_in
 from scribe.exchange.xmlextras import STRINGS
-from scribe.music.chord import Chord
-from scribe.music.events import PlacedChord
+from scribe.music.chord import Chord, Name, parse_chord
 from scribe.music.inforce import Feel
 from scribe.music.instrument import written_interval
 from scribe.music.interval import move_name
@@ -114,7 +114,7 @@ def _bars(part: etree._Element, piece: Piece) -> None:
             first.insert(0, etree.Element("print", {"new-system": "yes"}))
         _repeat(first, bar, piece.bars[index - 1] if index else None)
         _unknown(first, bar)
-        _chords(first, bar.music.chords)
+        _chords(first, bar)
         _feel(first, bar)
         _tempo(first)
         _tempo_words(first, bar)
@@ -128,9 +128,13 @@ def _bars(part: etree._Element, piece: Piece) -> None:
 # --- what a bar says ----------------------------------------------------------------------------------------
 
 
-def _chords(measure: etree._Element, placed: Sequence[PlacedChord]) -> None:
-    """Give each symbol the text that was typed; where it is in the text, degrees are not printed a second time."""
-    known = sorted((p for p in placed if p.chord is not None or ROOT.match(p.name)), key=lambda p: p.onset)
+def _chords(measure: etree._Element, bar: Bar) -> None:
+    """Give each symbol the text that was typed; where it is in the text, degrees are not printed a second time.
+
+    Roots are named as our page names them: music21 moves them with the part into double accidentals.
+    """
+    known = [p for p in bar.music.chords if p.chord is not None or ROOT.match(p.name)]
+    known.sort(key=lambda p: p.onset)
     for harmony, each in zip(measure.findall("harmony"), known, strict=False):
         kind = harmony.find("kind")
         chord = each.chord
@@ -141,8 +145,24 @@ def _chords(measure: etree._Element, placed: Sequence[PlacedChord]) -> None:
             continue
         kind.set("text", suffix(chord))
         kind.text = chord.kind
+        written = parse_chord(written_chord(each, bar.in_force).name)
+        if written is not None:
+            _name(harmony.find("root"), written.root)
+            _name(harmony.find("bass"), written.bass)
         for degree in harmony.findall("degree"):
             degree.set("print-object", "no")
+
+
+def _name(element: etree._Element | None, name: Name | None) -> None:
+    """Name a `<root>` or `<bass>`."""
+    if element is None or name is None:
+        return
+    letter, alter = name
+    for child in list(element):
+        element.remove(child)
+    etree.SubElement(element, f"{element.tag}-step").text = letter
+    if alter:
+        etree.SubElement(element, f"{element.tag}-alter").text = str(alter)
 
 
 def _unknown(measure: etree._Element, bar: Bar) -> None:
