@@ -97,6 +97,7 @@ def test_misuse_is_told_in_one_line(folder: Path) -> None:
         (("import", "no-such.xml", "-o", "out"), "no such file"),
         (("import", "out", "-o", "out2"), "no such file"),
         (("import", "in/one.musicxml", "in/three.mid", "-o", "x.scribe"), "one draft can hold one score"),
+        (("import", "in/one.musicxml", "-o", "x.txt"), "a draft's name ends in .scribe: x.scribe"),
         (("export", "in", "-o", "x.mid"), "--all"),
         (("export", "one.scribe", "-o", "x.doc"), "expected a name that ends in"),
     ):

@@ -163,7 +163,8 @@ def test_back_to_the_beginning_and_to_the_end() -> None:
         ("E♭ Alto Saxophone", "alto sax"),
         ("Saxophone, Tenor", "tenor sax"),
         ("Bass Guitar (TAB)", "bass"),
-        ("Piano (left hand)", "piano"),
+        ("Piano (left hand)", "piano left hand"),
+        ("Viola", "viola"),
         ("Violoncello II", "cello"),
         ("Posaune", "trombone"),  # German, Italian, French: music21's table of names
         ("Contrebasse", "double bass"),
@@ -175,6 +176,71 @@ def test_names_of_parts_as_they_are_printed(name: str, instrument: str) -> None:
     """Keys, numbers, the order of the words and the language do not matter, and nothing is called a guess."""
     line = take(part_of([bar_of(LINE, 4)], name)).line
     assert (line.instrument.name, line.remarks) == (instrument, ())
+
+
+def test_the_lower_staff_of_a_piano_keeps_its_clef() -> None:
+    """What begins in the bass clef is the left hand, on the page as well."""
+    low = "<attributes><clef><sign>F</sign><line>4</line></clef></attributes>"
+    made = write_draft(take(part_of([bar_of(low + LINE, 4)], "Piano")).line).text
+    assert "instrument piano left hand\n" in made
+    assert compile(made).piece.bars[0].in_force.instrument.clef == "bass"
+    high = LINE.replace("<octave>3", "<octave>5")
+    assert take(part_of([bar_of(high, 4)], "Piano")).line.instrument.name == "piano"
+
+
+EIGHTHS = notes("C3", "D3", "E3", "C3", "D3", "E3", duration=2)
+ONE = "<attributes><divisions>4</divisions></attributes>"
+
+
+@pytest.mark.parametrize(
+    ("bars", "metre", "typed"),
+    [
+        (
+            [notes("C3", "D3", "E3", duration=8), notes("C3", "C3", "D3", "D3", "E3", "E3")],
+            "3/2",
+            "c d e|cc dd ee",
+        ),
+        ([notes("C3", "D3", "E3"), note("C3", 8) + note("D3")], "3/4", "c d e|c - d"),
+        ([note("C3"), notes("D3", "E3", "F3", "E3"), notes("D3", "E3", duration=8)], "4/4", "c|d e f e|d e"),
+        ([note("C3", 2) + note("D3") + note("E3", 2) + note("F3"), EIGHTHS], "6/8", "cd- ef-|cde /"),
+        ([EIGHTHS, EIGHTHS], "3/4", "cd ec de|cd ec de"),
+    ],
+)
+def test_a_score_without_a_metre_gets_one(bars: list[str], metre: str, typed: str) -> None:
+    """By the lengths of its bars and what goes over the beats (common practice, no source); the report says so.
+
+    The shorter first bar of the third is a pickup.
+    """
+    score = part_of([bar_of((ONE if not i else "") + each) for i, each in enumerate(bars)], "Cello")
+    line = take(score).line
+    assert line.remarks == (f"no metre named, {metre} by its bars",)
+    text = write_draft(line).text
+    assert [bar.split() for bar in text.splitlines()[-1][1:].split("|")] == [
+        bar.split() for bar in typed.split("|")
+    ]
+    piece = compile(text).piece
+    assert {str(bar.in_force.metre) for bar in piece.bars} == {metre}
+    assert ";" not in text
+
+
+def test_whatever_is_named_on_the_page_is_named_in_the_draft() -> None:
+    """Lyricist, rights, a subtitle: comments at the head, counted; nothing twice, and a movement in the title."""
+    head = (
+        "<work><work-title>Nine Lamps</work-title></work><movement-title>Third Lamp</movement-title>"
+        '<identification><creator type="composer">A. Lowe</creator><creator type="lyricist">B. Lind</creator>'
+        "<rights>All rights to A. Lowe</rights></identification>"
+        "<credit><credit-words>NINE LAMPS</credit-words></credit><credit><credit-words>A. Lowe</credit-words></credit>"
+        "<credit><credit-words>for\n rainy nights; slowly</credit-words></credit><part-list>"
+    )
+    made = write_draft(take(part_of([bar_of(LINE, 4)]).replace(b"<part-list>", head.encode())).line)
+    assert made.text.splitlines()[:5] == [
+        "title    Nine Lamps, Third Lamp",
+        "composer A. Lowe",
+        "; lyricist: B. Lind",
+        "; rights: All rights to A. Lowe",
+        "; for rainy nights, slowly",
+    ]
+    assert [each.bar for each in made.unsaid] == [0, 0, 0]
 
 
 def test_percussion_is_told() -> None:

@@ -56,11 +56,12 @@ IN_MUSIC21 = {
     "oboe": m21_instrument.Oboe,
     "bassoon": m21_instrument.Bassoon,
     "violin": m21_instrument.Violin,
+    "viola": m21_instrument.Viola,
     "cello": m21_instrument.Violoncello,
     "piano": m21_instrument.Piano,
 }
 # The middle line of each clef (common practice), and how it is called there.
-MIDDLE_LINES = {"treble": "B4", "bass": "D3"}
+MIDDLE_LINES = {"treble": "B4", "bass": "D3", "alto": "C4"}
 
 
 def instrument(name: str) -> Instrument:
@@ -120,6 +121,7 @@ def test_home_is_the_open_a_of_a_bass_and_the_middle_line_of_others(player: Inst
     ("upright bass", "double bass"), ("double-bass", "double bass"), ("Alto Sax", "alto sax"),
     ("alto saxophone", "alto sax"), ("tenor  sax", "tenor sax"), ("bari", "baritone sax"), ("Trumpet", "trumpet"),
     ("french horn", "horn"), ("keys", "piano"), ("vocals", "voice"), ("SYNTH BASS", "synth bass"),
+    ("Left Hand", "piano left hand"), ("organ pedal", "organ pedals"),
 ])  # fmt: skip
 def test_instruments_are_found_by_the_names_in_use(typed: str, name: str) -> None:
     """Case, blanks and hyphens do not matter."""

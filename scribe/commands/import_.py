@@ -168,6 +168,10 @@ def _jobs(paths: Sequence[str], output: Path) -> Iterator[Job]:
             stop(f"{output}: one draft can hold one score; give a folder for several")
         yield Job(_there(Path(paths[0])), output)
         return
+    if len(paths) == 1 and output.suffix and not output.is_dir() and Path(paths[0]).is_file():
+        stop(
+            f"{output}: a draft's name ends in {SUFFIX}: {output.with_suffix(SUFFIX)}; make a folder of that name first"
+        )
     for text in paths:
         path = _there(Path(text))
         if not path.is_dir():

@@ -62,7 +62,7 @@ def same_music(one: Line, other: Line) -> bool:
 
 def _bare(line: Line) -> Line:
     bars = tuple(replace(bar, new_system=False, printed=(), rests=0) for bar in line.bars)
-    return replace(line, bars=bars, remarks=())
+    return replace(line, bars=bars, credits=(), remarks=())
 
 
 def _fits(text: str) -> bool:

@@ -31,7 +31,7 @@ _BARLINE = re.compile(r" *(:?\|+:?) *")  # nothing else in a line of music holds
 
 
 class Unsaid(NamedTuple):
-    """Something that the source says and the draft does not. `bar`: its number in the draft."""
+    """Something that the source says and the draft does not. `bar`: its number in the draft, 0 for its head."""
 
     bar: int
     what: str
@@ -192,6 +192,9 @@ class _Writer:
         ):
             if line_of_text(value):
                 self.directive(name, line_of_text(value))
+        for what in filter(None, map(text_value, line.credits)):
+            self.out.append(f"; {what}")
+            self.unsaid.append(Unsaid(0, what))
         if line.instrument != self.context.in_force.instrument:
             self.directive("instrument", line.instrument.name)
         if line.tuning is not None and line.tuning != STANDARD:
@@ -328,8 +331,7 @@ class _Writer:
         else:
             sign = "|:" if bar.left == "repeat start" else "||" if bar.left == "double" else "|"
             start = [self.section, "" if bar.time is None else clock(bar.time), sign]
-            self.music = ("" if first else " ") + " ".join(part for part in start if part)
-            self.section = ""
+            self.music, self.section = ("" if first else " ") + " ".join(part for part in start if part), ""
         # Blanks beside barlines and the barline at a line's end are a fifth of a draft's keys and say nothing.
         self.music += made.text
         self.last = len(self.entries) - 1

@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from lxml import etree
 
+from scribe.exchange.credits import credits_of_mei
 from scribe.exchange.extras import Extras
 from scribe.exchange.m21.symbols import as_typed
 from scribe.exchange.meiready import NS, TODO, XML_ID, Ready
@@ -126,6 +127,7 @@ class _Reading:
             rests=self.rests,
             copies=True,
             modes=any(each.get("key.mode") for each in self.root.iter(f"{NS}scoreDef", f"{NS}staffDef")),
+            credits=credits_of_mei(self.root),
             title=title,
             composer=composer,
         )

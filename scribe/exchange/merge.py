@@ -135,4 +135,4 @@ def _form(bar: Bar) -> Bar:
 
 
 def _frame(line: Line) -> Line:
-    return replace(line, bars=(), remarks=())
+    return replace(line, bars=(), credits=(), remarks=())

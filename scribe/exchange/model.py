@@ -125,7 +125,8 @@ class Bar:
 class Line:
     """One voice of one part, with what stands at the head of the page. `tuning` None: the usual one.
 
-    `lined`: its systems are the lines of a draft, with all the directives between them.
+    `lined`: its systems are the lines of a draft, with all the directives between them. `credits`: who and what else is
+    named on the page, in words (`lyricist Ada Lowe`).
     """
 
     title: str = ""
@@ -137,6 +138,7 @@ class Line:
     tuning: Tuning | None = None
     bars: tuple[Bar, ...] = ()
     lined: bool = False
+    credits: tuple[str, ...] = ()
     remarks: tuple[str, ...] = field(default=())  # about the whole line, for the report
 
 

@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from lxml import etree
 
+from scribe.exchange.credits import credits_of_musicxml
 from scribe.exchange.extras import Extras
 from scribe.exchange.xmllost import lost_in
 from scribe.music.inforce import Feel, Tempo
@@ -69,6 +70,7 @@ def extras(root: etree._Element) -> Extras:
         repeats=repeats,
         rests=rests,
         lost=lost,
+        credits=credits_of_musicxml(root),
     )
 
 

@@ -17,7 +17,7 @@ class Instrument(NamedTuple):
     """
 
     name: str
-    clef: str  # "bass", "treble", "tenor"
+    clef: str  # "bass", "treble", "tenor", "alto"
     diatonic: int
     chromatic: int
     home: Pitch  # sounding: where each bar's first octave is measured from
@@ -28,7 +28,12 @@ class Instrument(NamedTuple):
 
 BASS = Instrument("bass", "bass", 7, 12, Pitch("A", 0, 1), Pitch("E", 0, 1), Pitch("G", 0, 4), True)
 
-_MIDDLE_LINE = {"treble": Pitch("B", 0, 4), "bass": Pitch("D", 0, 3), "tenor": Pitch("A", 0, 3)}
+_MIDDLE_LINE = {
+    "treble": Pitch("B", 0, 4),
+    "bass": Pitch("D", 0, 3),
+    "tenor": Pitch("A", 0, 3),
+    "alto": Pitch("C", 0, 4),
+}
 
 
 def _pitch(text: str) -> Pitch:
@@ -76,15 +81,19 @@ INSTRUMENTS: tuple[Instrument, ...] = (
     _other("oboe", "treble", _AS_WRITTEN, "Bb3", "G6"),
     _other("bassoon", "bass", _AS_WRITTEN, "Bb1", "Eb5"),
     _other("violin", "treble", _AS_WRITTEN, "G3", "A7"),
+    _other("viola", "alto", _AS_WRITTEN, "C3", "E6"),
     _other("cello", "bass", _AS_WRITTEN, "C2", "A5"),
     _other("guitar", "treble", _OCTAVE_LOWER, "E2", "E6"),
     _other("piano", "treble", _AS_WRITTEN, "A0", "C8"),
+    _other("piano left hand", "bass", _AS_WRITTEN, "A0", "C5"),
     _other("electric piano", "treble", _AS_WRITTEN, "E1", "E7"),
     _other("organ", "treble", _AS_WRITTEN, "C2", "C7"),
+    _other("organ pedals", "bass", _AS_WRITTEN, "C2", "G4"),
     _other("synthesizer", "treble", _AS_WRITTEN, "C2", "C7"),
     _other("vibraphone", "treble", _AS_WRITTEN, "F3", "F6"),
     _other("voice", "treble", _AS_WRITTEN, "F3", "C6"),
     _other("male voice", "treble", _OCTAVE_LOWER, "C2", "C5"),
+    _other("bass voice", "bass", _AS_WRITTEN, "C2", "F4"),
 )
 
 # Other names in use, blanks and hyphens left out.
@@ -106,12 +115,15 @@ _ALIASES = {
     "cello": ("violoncello",),
     "guitar": ("electricguitar", "acousticguitar"),
     "piano": ("keys", "keyboard", "keyboards"),
+    "piano left hand": ("lefthand",),
     "electric piano": ("epiano",),
     "organ": ("electricorgan",),
+    "organ pedals": ("organpedal", "pedals"),
     "synthesizer": ("synth",),
     "vibraphone": ("vibes",),
     "voice": ("vocal", "vocals", "femalevoice"),
     "male voice": ("tenorvoice", "baritonevoice"),
+    "bass voice": ("bassvocal", "bassvocals", "bassinger"),
 }
 
 

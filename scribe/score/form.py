@@ -32,7 +32,8 @@ PLAYERS: dict[str, Callable[[], instrument.Instrument]] = {
     "clarinet": instrument.Clarinet, "bass clarinet": instrument.BassClarinet, "flute": instrument.Flute,
     "trumpet": instrument.Trumpet, "trombone": instrument.Trombone, "horn": instrument.Horn,
     "tuba": instrument.Tuba, "violin": instrument.Violin, "cello": instrument.Violoncello,
-    "vibraphone": instrument.Vibraphone,
+    "vibraphone": instrument.Vibraphone, "viola": instrument.Viola, "piano left hand": instrument.Piano,
+    "organ pedals": instrument.Organ, "bass voice": instrument.Vocalist,
 }  # fmt: skip
 
 

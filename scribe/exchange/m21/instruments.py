@@ -18,6 +18,11 @@ VOICES = frozenset(
     ("soprano", "alto", "tenor", "baritone")
 )  # singers, unless they transpose: then saxophones
 
+LOWER = {
+    "piano": "piano left hand",
+    "organ": "organ pedals",
+}  # what begins in the bass clef and lies below middle C
+MIDDLE_C = 60
 MISTAKEN = frozenset(("corno",))  # in music21's table an English horn
 
 
@@ -29,22 +34,24 @@ def instrument_of(part: stream.Part) -> tuple[Instrument, str]:
     """
     made = part.getInstrument(returnDefault=False)
     names = [part.partName or "", (made.instrumentName if made is not None else "") or ""]
+    first = part.recurse().getElementsByClass(clef.Clef).first()
+    pitches = [p.midi for n in part.recurse().notes if not isinstance(n, harmony.Harmony) for p in n.pitches]
+    low = bool(pitches) and sum(pitches) / len(pitches) < MIDDLE_C
     for name in names:
         for tried in _readings(name):
             if tried.strip().casefold() in VOICES and not _transposes(made):
                 continue
             found = find_instrument(tried) if tried.strip() else None
             if found is not None:
-                return found, ""
-    first = part.recurse().getElementsByClass(clef.Clef).first()
+                lower = LOWER.get(found.name)
+                return (_named(lower) if lower and low and isinstance(first, clef.BassClef) else found), ""
     named = f"`{names[0] or names[1]}`" if names[0] or names[1] else "a part without a name"
     if isinstance(first, clef.Treble8vbClef):
         return _named("male voice"), f"{named} read as a male voice"
     struck = [n for n in part.recurse().notes if not isinstance(n, harmony.Harmony)]
     if struck and all(isinstance(n, (note.Unpitched, percussion.PercussionChord)) for n in struck):
         return BASS, f"{named} is percussion: every stroke is a dead note"
-    pitches = [p.midi for n in part.recurse().notes if not isinstance(n, harmony.Harmony) for p in n.pitches]
-    if isinstance(first, clef.BassClef) or (pitches and sum(pitches) / len(pitches) < 60):
+    if isinstance(first, clef.BassClef) or low:
         return BASS, f"{named} read as a bass"
     return _named("voice"), f"{named} read as a voice"
 
@@ -52,6 +59,7 @@ def instrument_of(part: stream.Part) -> tuple[Instrument, str]:
 def _readings(name: str) -> Iterator[str]:
     """A part's name, then without what stands beside the instrument, its words turned round, in other languages."""
     yield name
+    yield name.replace("(", " ").replace(")", " ")
     bare = " ".join(_BESIDE.sub(" ", name).replace(",", " ").split())
     yield bare
     words = bare.split()

@@ -7,7 +7,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from music21 import bar as barlines
-from music21 import harmony, key, layout, meter, spanner, stream
+from music21 import harmony, key, layout, metadata, meter, spanner, stream
 
 from scribe.exchange.extras import NOTHING, Extras
 from scribe.exchange.m21.choose import Candidate, Things, candidates, choose, left_out, measures_of, things_of
@@ -20,6 +20,7 @@ from scribe.exchange.m21.signs import Signs, own_signs, shared_signs, take_extra
 from scribe.exchange.m21.spans import connect
 from scribe.exchange.m21.symbols import says_no_chord, symbol_name
 from scribe.exchange.m21.tab import is_tablature, take_places
+from scribe.exchange.m21.unmetred import metred
 from scribe.exchange.m21.wedges import wedges
 from scribe.exchange.model import Bar, Left, Line, Right, Sign, Symbol
 from scribe.music.inforce import Tempo
@@ -61,12 +62,11 @@ def read_line(
         if each.atSoundingPitch is not True:
             each.toSoundingPitch(inPlace=True)
     instrument, remark = instrument_of(mine)
-    bars = jumps_as_said(slap_as_said(_Reading(score, mine, chosen, extras).bars()))
+    reading = _Reading(score, mine, chosen, extras)
+    bars = jumps_as_said(slap_as_said(reading.bars()))
     meta = score.metadata
-    title = extras.title or ((meta.title or meta.movementName or "") if meta is not None else "")
+    title = extras.title or _title(meta)
     composer = extras.composer or ((meta.composer or "") if meta is not None else "")
-    if title.endswith(FILE_NAMES) or title == "Music21 Fragment":  # what music21 puts where there is no title
-        title = ""
     composer = "" if composer == "Music21" else composer
     players = [c for c in meta.contributors if c.role in PLAYERS] if meta is not None else []
     line = Line(
@@ -77,9 +77,20 @@ def read_line(
         instrument=instrument,
         tuning=extras.tunings.get(chosen.part),
         bars=tuple(bars),
-        remarks=(remark,) if remark else (),
+        remarks=(*([remark] if remark else []), *reading.remarks),
+        credits=tuple(extras.credits),
     )
     return line, chosen, found
+
+
+def _title(meta: metadata.Metadata | None) -> str:
+    """The title of the work, and of the movement where that is another one."""
+    found: list[str] = []
+    for text in (meta.title or "", meta.movementName or "") if meta is not None else ():
+        said = text.endswith(FILE_NAMES) or text == "Music21 Fragment"  # music21's, where there is no title
+        if text and not said and not any(text.casefold() in other.casefold() for other in found):
+            found = [*(other for other in found if other.casefold() not in text.casefold()), text]
+    return ", ".join(found)
 
 
 def _with_parts(score: stream.Score) -> stream.Score:
@@ -107,6 +118,7 @@ class _Reading:
         self.mine = mine
         self.part, self.voice = chosen.part, chosen.voice
         self.modes = False  # whether the source names modes
+        self.remarks: list[str] = []  # about the whole line
         self.extras = extras
         self.measures = measures_of(mine)
         others = [p for p in score.parts if p is not mine]
@@ -209,6 +221,9 @@ class _Reading:
             for index, (bar, row) in enumerate(zip(made, rows, strict=True))
         ]
         bars = repeated(bars, silent=not self.extras.copies)
+        if bars and not self.score.recurse().getElementsByClass(meter.TimeSignature):
+            bars, remark = metred(bars)
+            self.remarks.append(remark)
         return bars if self.modes else minor_where_it_ends_so(bars)
 
     # --- what is in force

@@ -31,7 +31,7 @@ PROGRAMS = {
     "baritone sax": 67, "trumpet": 56, "flugelhorn": 56, "clarinet": 71, "bass clarinet": 71, "horn": 60,
     "trombone": 57, "bass trombone": 57, "tuba": 58, "flute": 73, "oboe": 68, "bassoon": 70, "violin": 40,
     "cello": 42, "guitar": 27, "piano": 0, "electric piano": 4, "organ": 16, "vibraphone": 11, "voice": 52,
-    "male voice": 52,
+    "male voice": 52, "bass voice": 52, "viola": 41, "piano left hand": 0, "organ pedals": 16,
 }  # fmt: skip
 
 

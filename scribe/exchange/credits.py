@@ -1,0 +1,100 @@
+"""Who and what a score names beside title, composer and player: said in words, for comments at a draft's head."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from lxml import etree
+
+from scribe.exchange.meiready import NS
+
+MOST = 12  # of them, in a draft
+LONGEST = 160  # signs of one
+SAID = frozenset(("composer", "performer", "player"))  # these have directives
+ROLES = ("lyricist", "librettist", "arranger", "author", "editor", "funder", "sponsor")
+_DRAWN = frozenset(("page number", "title", "composer", "part name"))  # kinds of credits that say nothing new
+
+
+def credits_of_musicxml(root: etree._Element) -> tuple[str, ...]:
+    """Return what a MusicXML score names: other creators, rights, numbers of the work, words drawn on its pages.
+
+    Each once, without what the draft says anyway. MusicXML 4.0: `identification`, `work`, `credit`.
+    """
+    known = {_plain(text) for text in _known(root)}
+    return _once(_of_musicxml(root), known)
+
+
+def _known(root: etree._Element) -> Iterator[str]:
+    """What stands in a draft already, or is drawn only to repeat it."""
+    for path in ("work/work-title", "movement-title", "part-list/score-part/part-name"):
+        yield from (_text(each) for each in root.iterfind(path))
+    for creator in root.iterfind("identification/creator"):
+        yield _text(creator)  # those without a directive are named with what they did
+    yield from (_text(each) for each in root.iterfind("identification/rights"))
+
+
+def _of_musicxml(root: etree._Element) -> Iterator[tuple[str, str]]:
+    """Each with what it is."""
+    for path, what in (("work/work-number", "work number"), ("movement-number", "movement number")):
+        yield from ((what, _text(each)) for each in root.iterfind(path))
+    for creator in root.iterfind("identification/creator"):
+        kind = _clean(creator.get("type") or "creator").casefold()
+        if kind not in SAID:
+            yield kind, _text(creator)
+    for each in root.iterfind("identification/rights"):
+        yield "rights", _text(each)
+    for credit in root.iterfind("credit"):
+        kinds = {_text(each).casefold() for each in credit.iterfind("credit-type")}
+        if not kinds & _DRAWN:
+            yield "", _clean(" ".join(_text(each) for each in credit.iterfind("credit-words")))
+
+
+def credits_of_mei(root: etree._Element) -> tuple[str, ...]:
+    """Return what an MEI score names: people beside composer and player, rights.
+
+    MEI 5: `titleStmt`, `useRestrict`.
+    """
+    return _once(_of_mei(root), set())
+
+
+def _of_mei(root: etree._Element) -> Iterator[tuple[str, str]]:
+    head = root.find(f"{NS}meiHead")
+    if head is None:
+        return
+    for statement in head.iter(f"{NS}titleStmt"):
+        for each in statement.iter(*(f"{NS}{role}" for role in ROLES)):
+            yield str(each.tag)[len(NS) :], _text(each)
+        for person in statement.iter(f"{NS}persName", f"{NS}corpName", f"{NS}name"):
+            role = _clean(person.get("role") or "").casefold()
+            if role and role not in SAID:
+                yield role, _text(person)
+    for each in head.iter(f"{NS}useRestrict"):
+        yield "rights", _text(each)
+
+
+def _once(found: Iterator[tuple[str, str]], known: set[str]) -> tuple[str, ...]:
+    """In words, each once; `known` texts only where it is said what they are."""
+    out: dict[str, str] = {}
+    for what, text in found:
+        key = _plain(text)
+        if not key or (not what and (key in known or key in out or text.isdigit())):
+            continue
+        said = f"{what}: {text}" if what else text
+        out.setdefault(key if not what else f"{what} {key}", said[:LONGEST])
+        known.add(key)
+    listed = tuple(dict.fromkeys(out.values()))
+    more = len(listed) - MOST
+    return listed if more <= 0 else (*listed[:MOST], f"{more} more lines on the page")
+
+
+def _text(element: etree._Element) -> str:
+    return _clean("".join(str(part) for part in element.itertext()))
+
+
+def _clean(text: str) -> str:
+    return " ".join(text.split())
+
+
+def _plain(text: str) -> str:
+    """Letters and digits alone: a text is drawn now with a colon, now in capitals."""
+    return "".join(c for c in text.casefold() if c.isalnum())
