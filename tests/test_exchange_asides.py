@@ -66,6 +66,11 @@ def test_everything_comes_back(write: Writer) -> None:
         ("time 3/4\n| g 'dim b 'cresc d |", "'cresc d"),
         ("| g##=+Ab - - . |", "##5+b6"),
         ("strings B E A D G\n| g b |\nstrings D A D G\n| g b |", "strings D A D G"),
+        ("| g b 'slap g .pb | hd b x u |", "'slap g .pb|hd b x u"),  # what is hammered out of a silence is not thumbed
+        ("| g b d b | % | -d b g d |", "%|-d b g d"),  # held from where no note is printed
+        ("|: g b d d |\nending 1\n| -b d a a :|\nending 2\n| -g d a d |", "ending 2\n|-g d a d"),
+        ("instrument alto sax\nkey B\n| @C5 g @3:Bbmaj7 b-- |", "@C5 g @3:Bbmaj7 b--"),  # B#5, A#maj7 by the interval
+        ("instrument alto sax\nkey B\n| @Bbwhat? g b |", "@Bbwhat? g b"),
     ],
 )  # fmt: skip
 def test_line_by_line(write: Writer, draft: str, line: str) -> None:
@@ -76,14 +81,15 @@ def test_line_by_line(write: Writer, draft: str, line: str) -> None:
 @pytest.mark.parametrize(
     "wrong",
     ["show nonsense", "title Theirs", "lead 1/0 slur", "lead 99 slur", "lead 0 dance", "found x 0,7 5.9", "time 9/9/9",
-     "recorded soon", "position 99", "use A", "lead", "", "rest 5", "home H:1", "show tab\nshow strings"],
+     "recorded soon", "position 99", "use A", "lead", "", "rest 5", "home H:1", "show tab\nshow strings", "chord 0 C7",
+     "chord 1 Gm7", "chord x F", "chord"],
 )  # fmt: skip
 def test_what_does_not_fit_is_left_aside(wrong: str) -> None:
     """Anybody may have written a file: what stands there is doubted, and nothing else suffers."""
-    data = musicxml(piece_of("| g b d b |\n| g - - - |"), "")
+    data = musicxml(piece_of("| @G7 g b d b |\n| g - - - |"), "")
     root = etree.fromstring(data)
     root.find(".//other-direction").text = f"scribe: {wrong}"  # type: ignore[union-attr]
-    assert draft_of(etree.tostring(root)).text.endswith("|g b d b\n|g\n")
+    assert draft_of(etree.tostring(root)).text.endswith("|@G7 g b d b\n|g\n")
 
 
 def test_others_have_nothing_against_it() -> None:

@@ -240,3 +240,11 @@ def test_a_root_with_a_double_flat_does_not_stop_a_file() -> None:
     flat = data.replace(b"<root-step>G</root-step>", b"<root-step>A</root-step><root-alter>-2</root-alter>")
     assert flat != data
     assert "@Gmaj7#11" in write_draft(take(flat).line).text
+
+
+def test_a_file_does_not_change_what_the_next_one_says() -> None:
+    """music21 keeps a scale of each root; that of an unusual chord moves with its part, here from G to A sharp."""
+    sax = musicxml(piece_of("instrument alto sax\nkey B\n| @Bbwhat g b |"))
+    bass = musicxml(piece_of("| @G7 g @Gmaj7#11 c# |"))
+    take(sax)
+    assert "@G7 g @Gmaj7#11 c#" in write_draft(take(bass).line).text

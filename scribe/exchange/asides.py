@@ -13,7 +13,8 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import NamedTuple
 
-from scribe.exchange.model import Bar, Event, Head, Line
+from scribe.exchange.chordnames import is_lost, sound_alike
+from scribe.exchange.model import Bar, Event, Head, Line, Symbol
 from scribe.exchange.values import text_value
 from scribe.music import events as compiled
 from scribe.music import piece as whole
@@ -31,6 +32,7 @@ LINE = "line"  # one of the draft's lines of music begins at this bar
 AT = "recorded"  # a time in the recording
 METRE = "time"  # how an uneven metre is grouped
 LEAD = "lead"  # a connector that the signs of notation do not tell
+CHORD = "chord"  # a chord's name that the written one does not tell
 FOUND = "found"  # notes whose string and fret the draft leaves open
 FINEST = 1_000_000  # parts of a second
 MOST = 400  # of one bar that are read
@@ -76,6 +78,11 @@ def asides_of(piece: whole.Piece, *, hand: bool = False) -> Asides:
         said += [LINE] if index in starts else []
         said += [] if bar.time is None else [f"{AT} {clock(bar.time)}"]
         said += [f"{LEAD} {place} {connector}" for place, connector in leads[index]]
+        said += [
+            f"{CHORD} {placed.onset} {placed.name}"
+            for placed in bar.music.chords
+            if is_lost(placed, bar.in_force)
+        ]
         free = [str(place) for place, head in _heads(bar.events) if head.string is None] if hand else []
         said += [" ".join((FOUND, *free))] if free else []
         if said:
@@ -187,6 +194,7 @@ def with_asides(line: Line, asides: Asides) -> Line:
             replace(
                 bar,
                 events=tuple(events[onset] for onset in sorted(events)),
+                symbols=tuple(_named(symbol, said) for symbol in bar.symbols),
                 new_system=index > 0 and LINE in said if lined else bar.new_system,
                 directives=tuple(_directives(said)),
                 time=next((time for text in said if (time := _time(text)) is not None), None),
@@ -237,6 +245,13 @@ def _at_note(text: str, events: dict[Fraction, Event]) -> None:
             event = events.get(place.onset) if place is not None else None
             if place is not None and event is not None:
                 events[place.onset] = _left_open(event, place)
+
+
+def _named(symbol: Symbol, said: Sequence[str]) -> Symbol:
+    """A chord under the name that is said of it, if that is one for it."""
+    start = f"{CHORD} {symbol.onset} "
+    names = [text[len(start) :] for text in said if text.startswith(start)]
+    return next((symbol._replace(name=name) for name in names if sound_alike(name, symbol.name)), symbol)
 
 
 def _left_open(event: Event, place: Place) -> Event:

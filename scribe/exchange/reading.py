@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import warnings
+from dataclasses import replace
 
 from lxml import etree
-from music21 import converter, stream
+from music21 import converter, harmony, stream
 
 from scribe.exchange import meiextras, xmlextras, xmlready
 from scribe.exchange.asides import Asides, with_asides
@@ -14,6 +15,7 @@ from scribe.exchange.carried import carried, same_music
 from scribe.exchange.extras import NOTHING, Extras
 from scribe.exchange.guard import Element, open_score
 from scribe.exchange.m21 import Candidate, read_line
+from scribe.exchange.m21.settled import slap_as_said
 from scribe.exchange.meiready import prepare, silence
 from scribe.exchange.merge import merged
 from scribe.exchange.model import Cannot, Line
@@ -45,7 +47,7 @@ def take(data: bytes, part: str | None = None, voice: int | None = None) -> Take
     text = carried(found)
     asides = take_asides(found)
     taken = _take(kind, found, part, voice)
-    own = taken._replace(line=with_asides(taken.line, asides)) if asides != NO_ASIDES else taken
+    own = taken._replace(line=_settled(taken.line, asides))
     return _with_draft(taken, own, asides, text) if text else own
 
 
@@ -70,10 +72,16 @@ def _with_draft(bare: Taken, taken: Taken, asides: Asides, text: str) -> Taken:
     if same_music(bare.line, again):
         return taken._replace(draft=text)
     if asides == its:
-        made = merged(text, with_asides(again, its), taken.line, best_way(taken.line))
+        made = merged(text, _settled(again, its), taken.line, best_way(taken.line))
     else:
-        made = merged(text, again, bare.line, best_way(taken.line))
+        made = merged(text, _settled(again), _settled(bare.line), best_way(taken.line))
     return taken if made is None else taken._replace(draft=made[0], changed=made[1])
+
+
+def _settled(line: Line, asides: Asides = NO_ASIDES) -> Line:
+    """A line with what its file says beside the music, and with what can be told only then."""
+    line = with_asides(line, asides) if asides != NO_ASIDES else line
+    return replace(line, bars=tuple(slap_as_said(line.bars)))
 
 
 def _take(kind: str, found: Element, part: str | None, voice: int | None) -> Taken:
@@ -93,6 +101,8 @@ def _take(kind: str, found: Element, part: str | None, voice: int | None) -> Tak
 def _score(root: Element, kind: str) -> stream.Score:
     """Let music21 read what is left after the guard: a document without a type and without entities."""
     text = etree.tostring(root, encoding="unicode")
+    # music21 keeps a scale for each root, built on a pitch of the score read before, which was transposed since.
+    harmony.realizerScaleCache.clear()
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 from fractions import Fraction
 from xml.sax.saxutils import escape
 
@@ -37,6 +37,7 @@ def write_score(
     for line in leads:
         if first <= line.start_bar and line.end_bar < last:
             starting.setdefault(line.start_bar, []).append(_lead(line))
+    reached = {line.end for line in lines.lines if line.kind == "tie"}
     hairpins = _hairpins(bars, first, last)
     body: list[str] = []
     open_ending = False
@@ -50,7 +51,10 @@ def write_score(
             body.append(f'<ending n="{",".join(map(str, bar.endings))}">')
             open_ending = True
         double = index > first and bars[index - 1].right == "repeat both"
-        body.append(_measure(bar, meis[index], starting.get(index, ()), hairpins.get(index, ()), double))
+        layer = _held(bar, meis[index], reached)
+        body.append(
+            _measure(bar, meis[index], layer, starting.get(index, ()), hairpins.get(index, ()), double)
+        )
         if open_ending and (bar.ending_ends or index == last - 1):
             body.append("</ending>")
             open_ending = False
@@ -66,8 +70,18 @@ def write_score(
     )
 
 
-def _measure(bar: Bar, mei: BarMei, leads: Sequence[str], hairpins: Sequence[str], after_double: bool) -> str:
+def _held(bar: Bar, mei: BarMei, reached: Set[str]) -> str:
+    """The notes of a bar; those held from where no tie can begin (a repeat sign, the bar before endings) say so."""
     layer = mei.notes.layer
+    for head in mei.notes.first if bar.tied else ():
+        if head.id not in reached:
+            layer = layer.replace(f'xml:id="{head.id}"', f'xml:id="{head.id}" tie="t"', 1)
+    return layer
+
+
+def _measure(
+    bar: Bar, mei: BarMei, layer: str, leads: Sequence[str], hairpins: Sequence[str], after_double: bool
+) -> str:
     if mei.face == "rests":
         layer = f'<multiRest num="{bar.rests}"/>' if bar.rests > 1 else "<mRest/>"
     elif mei.face == "repeat":

@@ -15,7 +15,7 @@ from scribe.exchange.m21.events import Row, Struck, Thread
 from scribe.exchange.m21.groups import Beam, beams_of, grouped
 from scribe.exchange.m21.instruments import instrument_of
 from scribe.exchange.m21.pitches import C_MAJOR, exact, key_of, metre_of, span_of
-from scribe.exchange.m21.settled import jumps_as_said, minor_where_it_ends_so, repeated, slap_as_said
+from scribe.exchange.m21.settled import jumps_as_said, minor_where_it_ends_so, repeated
 from scribe.exchange.m21.signs import Signs, own_signs, shared_signs, take_extras
 from scribe.exchange.m21.spans import connect
 from scribe.exchange.m21.symbols import says_no_chord, symbol_name
@@ -63,7 +63,7 @@ def read_line(
             each.toSoundingPitch(inPlace=True)
     instrument, remark = instrument_of(mine)
     reading = _Reading(score, mine, chosen, extras)
-    bars = jumps_as_said(slap_as_said(reading.bars()))
+    bars = jumps_as_said(reading.bars())
     meta = score.metadata
     title = extras.title or _title(meta)
     composer = extras.composer or ((meta.composer or "") if meta is not None else "")

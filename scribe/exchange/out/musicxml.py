@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import io
-import re
 import zipfile
 from collections.abc import Iterator
 
@@ -14,6 +13,7 @@ from scribe.engrave.mei.transpose import written_chord
 from scribe.exchange.asides import asides_of
 from scribe.exchange.asidesxml import asides_in_musicxml
 from scribe.exchange.carried import carry_in_musicxml
+from scribe.exchange.chordnames import ROOT
 from scribe.exchange.m21.signs import feel_in
 from scribe.exchange.xmlextras import STRINGS
 from scribe.music.chord import Chord, Name, parse_chord
@@ -37,7 +37,6 @@ CONTAINER = (
     b'media-type="application/vnd.recordare.musicxml+xml"/></rootfiles></container>\n'
 )
 LONG_AGO = (1980, 1, 1, 0, 0, 0)  # the time stamp of everything in an archive: the same draft, the same bytes
-ROOT = re.compile(r"([A-G])([#b]?)")
 LETTERS = ("T", "P")  # of the plucking hand: thumb, popped
 
 
