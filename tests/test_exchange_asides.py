@@ -69,6 +69,9 @@ def test_everything_comes_back(write: Writer) -> None:
         ("| g b 'slap g .pb | hd b x u |", "'slap g .pb|hd b x u"),  # what is hammered out of a silence is not thumbed
         ("| g b d b | % | -d b g d |", "%|-d b g d"),  # held from where no note is printed
         ("|: g b d d |\nending 1\n| -b d a a :|\nending 2\n| -g d a d |", "ending 2\n|-g d a d"),
+        ("time 3/4\n| g - 'dim - | d 'p g d |", "|g - 'dim -|d 'p g d"),  # a hairpin that begins under a held note
+        ("| g 'cresc - 'dim - 'ff - |", "|g 'cresc - 'dim - 'ff -"),  # and two under one note
+        ("| gb ab 'dim -gab g |", "'dim -gab"),  # at a note that is tied to the one before
         ("instrument alto sax\nkey B\n| @C5 g @3:Bbmaj7 b-- |", "@C5 g @3:Bbmaj7 b--"),  # B#5, A#maj7 by the interval
         ("instrument alto sax\nkey B\n| @Bbwhat? g b |", "@Bbwhat? g b"),
     ],

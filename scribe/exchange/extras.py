@@ -23,7 +23,7 @@ class Extras:
     `lost`: by number of the part (0: any) and measure, what nobody reads. `repeats`: likewise, the sign that is
     printed: (1, 0) one bar, (2, 1) and (2, 2) two bars. `copies`: the source has only the sign there, so that whatever
     the repeated bar says is said again. `rests`: likewise by part and measure, how many bars of rest are
-    printed as one. `credits`: who and what is named on the page besides title, composer and player, in words.
+    printed as one. `late`: by the number of a hairpin, how long after the start of its first note it begins. `credits`: who and what is named on the page besides title, composer and player, in words.
     """
 
     feels: Mapping[int, Feel] = field(default_factory=dict)
@@ -44,6 +44,7 @@ class Extras:
     lost: Mapping[tuple[int, int], Sequence[str]] = field(default_factory=dict)
     repeats: Mapping[tuple[int, int], tuple[int, int]] = field(default_factory=dict)
     rests: Mapping[tuple[int, int], int] = field(default_factory=dict)
+    late: Mapping[str, Fraction] = field(default_factory=dict)
     copies: bool = False
     modes: bool = True  # whether the source's keys have modes
     credits: Sequence[str] = ()

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterator
+from fractions import Fraction
 from typing import NamedTuple
 
 from lxml import etree
@@ -10,6 +12,7 @@ from lxml import etree
 from scribe.exchange.credits import credits_of_musicxml
 from scribe.exchange.extras import Extras
 from scribe.exchange.xmllost import lost_in
+from scribe.exchange.xmlready import LATE
 from scribe.music.inforce import Feel, Tempo
 from scribe.music.pitch import Pitch
 from scribe.music.tuning import Tuning, parse_tuning, risen
@@ -27,16 +30,20 @@ def extras(root: etree._Element) -> Extras:
     only: dict[int, Tempo] = {}
     lost: dict[tuple[int, int], list[str]] = defaultdict(list)
     rests: dict[tuple[int, int], int] = {}
+    late: dict[str, Fraction] = {}
     own = _own_tuning(root)
     first = 1
     for part in root.iterchildren("part"):
         numbers = range(first, first + _staves(part))  # music21 makes a part of each staff
         first = numbers.stop
         run = Run()
+        divisions = 1
         if own is not None:
             tunings.update(dict.fromkeys(numbers, own))
         for index, measure in enumerate(part.iterchildren("measure")):
             run = _run(measure, index, run)
+            divisions = _number(measure.findtext("attributes/divisions")) or divisions
+            late.update(_late(measure, divisions))
             if run.bars in (1, 2):
                 place = (index - run.start) % 2 + 1 if run.bars == 2 else 0
                 repeats.update({(number, index): (run.bars, place) for number in numbers})
@@ -69,9 +76,19 @@ def extras(root: etree._Element) -> Extras:
         tunings=tunings,
         repeats=repeats,
         rests=rests,
+        late=late,
         lost=lost,
         credits=credits_of_musicxml(root),
     )
+
+
+def _late(measure: etree._Element, divisions: int) -> Iterator[tuple[str, Fraction]]:
+    """By the number that a hairpin was given: how long after the start of a note it begins."""
+    for direction in measure.iterfind("direction"):
+        wedge = direction.find("direction-type/wedge")
+        number = "" if wedge is None or wedge.get("type") == "stop" else wedge.get("number") or ""
+        if number.startswith(LATE):
+            yield number, Fraction(_number(direction.findtext("offset")) or 0, divisions)
 
 
 def _staves(part: etree._Element) -> int:

@@ -13,6 +13,8 @@ from scribe.exchange.xmlvalues import exact_values
 from scribe.music.interval import simplest
 from scribe.music.pitch import Pitch
 
+LATE = "late-"  # how the numbers of hairpins begin that begin inside a note
+
 
 def prepare(root: etree._Element) -> etree._Element:
     """Return a score as music21 understands it: partwise, and with nothing in it that it would lose or misread."""
@@ -21,6 +23,7 @@ def prepare(root: etree._Element) -> etree._Element:
     plucks(root)
     dynamics_of_notes(root)
     hairpin_ends(root)
+    late_hairpins(root)
     whole_voices(root)
     plain_roots(root)
     return root
@@ -58,6 +61,19 @@ def hairpin_ends(root: etree._Element) -> None:
         if before is not None and not any(e.tag == "note" for e in direction.itersiblings(preceding=True)):
             made = etree.SubElement(before, "direction")
             etree.SubElement(made, "direction-type").append(wedge)
+
+
+def late_hairpins(root: etree._Element) -> None:
+    """Number the hairpins that begin behind the start of a note so that each is known: music21 passes over how far."""
+    for part in root.iterchildren("part"):
+        open_now: dict[str, str] = {}
+        for place, wedge in enumerate(part.iterfind("measure/direction/direction-type/wedge")):
+            number = wedge.get("number") or "1"
+            if wedge.get("type") == "stop":
+                wedge.set("number", open_now.pop(number, number))
+            elif wedge.getparent().getparent().find("offset") is not None:
+                open_now[number] = f"{LATE}{place}"
+                wedge.set("number", open_now[number])
 
 
 def partwise(root: etree._Element) -> etree._Element:

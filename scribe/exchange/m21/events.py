@@ -70,13 +70,14 @@ class Row:
 class Thread:
     """Follows one voice through its bars.
 
-    `played`: everything struck, in order, silences too. `rests`: by the id of a source's rest its bar, onset, length.
+    `played`: everything struck, in order, silences too. `places`: by the id of a source's note or rest, each of those
+    that are tied, its bar, onset, length.
     """
 
     def __init__(self, flags: Flags) -> None:
         self.flags = flags
         self.played: list[Struck] = []
-        self.rests: dict[int, Place] = {}
+        self.places: dict[int, Place] = {}
         self.bars = 0
         self.waiting: list[Struck] = []  # grace notes before the barline
 
@@ -144,7 +145,7 @@ class Thread:
         todo = False
         if source is not None and not hidden:
             said = self.flags.get(str(source.id)) or ()
-            self.rests[id(source)] = Place(self.bars, at, length)
+            self.places[id(source)] = Place(self.bars, at, length)
             todo = (source.style.color or "").upper() == DOUBT or "to do" in said
             marks, _, lost = marks_of(source)
             row.unsaid += lost + [f"{mark} on a rest" for mark in marks]
@@ -166,6 +167,7 @@ class Thread:
     ) -> None:
         heads, lost = heads_of(each, self.flags)
         marks, connector, more = marks_of(each)
+        self.places[id(each)] = Place(self.bars, onset, size)
         row.unsaid += lost
         before = row.events[-1] if row.events else None
         tied = each.tie is not None and each.tie.type in ("stop", "continue") and not graces
@@ -193,6 +195,7 @@ class Thread:
     def _grace(self, each: note.GeneralNote, onset: Fraction, row: Row) -> list[Struck]:
         heads, lost = heads_of(each, self.flags)
         marks, connector, more = marks_of(each)
+        self.places[id(each)] = Place(self.bars, onset, Fraction(0))
         row.unsaid += lost + more + [f"{mark} on a grace note" for mark in marks]
         if len(heads) > 1:
             row.unsaid.append("the upper notes of a grace stack")
@@ -208,6 +211,7 @@ class Thread:
         if each.isRest:
             return at
         heads, _ = heads_of(each, self.flags)
+        self.places[id(each)] = Place(self.bars, onset, size)
         last = row.events[-1]
         if last.onset == onset and last.heads:
             if last.length != size:

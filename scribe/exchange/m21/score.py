@@ -208,7 +208,7 @@ class _Reading:
             (thread.played[place].bar, what)
             for place, what in connect(self.mine, self.score, thread.played, self.extras.slurs)
         ]
-        wedged, lost = wedges(self.mine, thread.played, thread.rests, made)
+        wedged, lost = wedges(self.mine, thread.places, made, self.extras.late)
         more += lost
         bars = [
             replace(

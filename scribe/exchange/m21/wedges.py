@@ -7,26 +7,30 @@ from fractions import Fraction
 
 from music21 import dynamics, stream
 
-from scribe.exchange.m21.events import Place, Struck
+from scribe.exchange.m21.events import Place
 from scribe.exchange.model import Bar, Sign
 from scribe.source.directions import DIRECTIONS
 
+PARTS = 6  # of a beat: where a hairpin begins inside a note; what is finer was placed by eye
+
 
 def wedges(
-    part: stream.Part, played: Sequence[Struck], rests: Mapping[int, Place], bars: Sequence[Bar]
+    part: stream.Part, places: Mapping[int, Place], bars: Sequence[Bar], late: Mapping[str, Fraction]
 ) -> tuple[dict[int, list[Sign]], list[tuple[int, str]]]:
-    """Return the signs to add, by index of the bar, and what they do not say. `rests`: see `Thread`."""
+    """Return the signs to add, by index of the bar, and what they do not say.
+
+    `places`: see `Thread`. `late`: by a hairpin's number, how long after the start of its first note it begins.
+    """
     starts = [sum((bar.length for bar in bars[:i]), Fraction(0)) for i in range(len(bars))]
-    places = {source: Place(each.bar, each.onset, each.length) for each in played for source in each.sources}
-    places |= rests
     signs: dict[int, list[Sign]] = {}
     lost: list[tuple[int, str]] = []
-    found = list(part.recurse().getElementsByClass(dynamics.DynamicWedge))
-    hairpins = [
-        [places[id(each)] for each in wedge.getSpannedElements() if id(each) in places] for wedge in found
-    ]
-    firsts = [min(spanned) for spanned in hairpins if spanned]
-    levels = sorted(starts[each.bar] + each.onset for each in firsts)
+    found = []
+    for wedge in part.recurse().getElementsByClass(dynamics.DynamicWedge):
+        spanned = [places[id(each)] for each in wedge.getSpannedElements() if id(each) in places]
+        if spanned:
+            begin = _begin(min(spanned), bars, late.get(str(wedge.idLocal), Fraction(0)))
+            found.append((wedge, begin, min(spanned), max(spanned)))
+    levels = sorted(starts[first.bar] + begin for _, begin, first, _ in found)
     levels += sorted(
         starts[i] + sign.onset
         for i, bar in enumerate(bars)
@@ -35,17 +39,22 @@ def wedges(
     )
     levels.sort()
     final = starts[-1] + bars[-1].length if bars else Fraction(0)
-    for wedge, spanned in zip(found, hairpins, strict=True):
-        if not spanned:
-            continue
-        first, last = min(spanned), max(spanned)
-        begin, end = starts[first.bar] + first.onset, starts[last.bar] + last.onset + last.length
+    for wedge, onset, first, last in found:
+        begin, end = starts[first.bar] + onset, starts[last.bar] + last.onset + last.length
         following = next((level for level in levels if level > begin), None)
         name = "cresc" if isinstance(wedge, dynamics.Crescendo) else "dim"
-        near = starts[last.bar] + last.onset if last != first else end
+        near = starts[last.bar] + last.onset if last != first else begin
         if near <= (final if following is None else following) <= end + bars[last.bar].length:
-            signs.setdefault(first.bar, []).append(Sign(first.onset, "direction", name))
+            signs.setdefault(first.bar, []).append(Sign(onset, "direction", name))
         else:
-            signs.setdefault(first.bar, []).append(Sign(first.onset, "text", DIRECTIONS[name].words))
+            signs.setdefault(first.bar, []).append(Sign(onset, "text", DIRECTIONS[name].words))
             lost.append((first.bar, f"the end of a {name}. hairpin, in bar {bars[last.bar].number}"))
     return signs, lost
+
+
+def _begin(first: Place, bars: Sequence[Bar], late: Fraction) -> Fraction:
+    """Where a hairpin begins in its bar: at its first note, or inside it at a beat or an even part of one."""
+    inside = first.onset + late
+    if 0 < late < first.length and (inside * bars[first.bar].metre.unit / 4 * PARTS).denominator == 1:
+        return inside
+    return first.onset

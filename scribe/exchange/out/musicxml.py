@@ -15,6 +15,7 @@ from scribe.exchange.asidesxml import asides_in_musicxml
 from scribe.exchange.carried import carry_in_musicxml
 from scribe.exchange.chordnames import ROOT
 from scribe.exchange.m21.signs import feel_in
+from scribe.exchange.out.hairpins import put_hairpins
 from scribe.exchange.xmlextras import STRINGS
 from scribe.music.chord import Chord, Name, parse_chord
 from scribe.music.inforce import Feel
@@ -106,8 +107,9 @@ def _head(root: etree._Element) -> None:
 def _bars(part: etree._Element, piece: Piece) -> None:
     measures: Iterator[etree._Element] = part.iterchildren("measure")
     starts = {start for start, _ in piece.systems[1:]}
-    for index, bar in enumerate(piece.bars):
-        row = [next(measures) for _ in range(bar.rests or 1)]
+    rows = [(bar, [next(measures) for _ in range(bar.rests or 1)]) for bar in piece.bars]
+    put_hairpins(rows)
+    for index, (bar, row) in enumerate(rows):
         first = row[0]
         if index in starts:
             first.insert(0, etree.Element("print", {"new-system": "yes"}))
@@ -119,7 +121,6 @@ def _bars(part: etree._Element, piece: Piece) -> None:
         _tempo_words(first, bar)
         _not_swung(first, bar)
         for measure in row:
-            _hairpins(measure)
             _doubts(measure)
             _plucks(measure)
 
@@ -288,50 +289,6 @@ def _doubts(measure: etree._Element) -> None:
         words = etree.SubElement(etree.SubElement(direction, "direction-type"), "words", color=colour)
         words.text = "?"
         each.addprevious(direction)
-
-
-def _hairpins(measure: etree._Element) -> None:
-    """End a hairpin where the dynamic begins that it leads to: music21 ends it behind that note."""
-    for wedge in measure.findall("direction/direction-type/wedge[@type='stop']"):
-        stop = wedge.getparent().getparent()
-        goal = stop.getprevious()
-        while goal is not None and goal.find("chord") is not None:
-            goal = goal.getprevious()
-        if goal is None or goal.tag != "note":
-            continue
-        before = goal.getprevious()
-        first = None
-        while before is not None and before.tag not in ("note", "backup", "forward", "attributes"):
-            if _opens(before, wedge.get("number")):
-                first = None
-                break  # it lasts as long as this note
-            if before.find("direction-type/dynamics") is not None or _opens(before):
-                first = before
-            before = before.getprevious()
-        if first is not None:
-            first.addprevious(stop)
-            _not_before_the_first_note(stop)
-
-
-def _not_before_the_first_note(stop: etree._Element) -> None:
-    """Put a stop at a bar's start at the end of the bar before, the same time: readers drop it elsewhere."""
-    measure = stop.getparent()
-    before = measure.getprevious()
-    if before is None or any(each.tag == "note" for each in stop.itersiblings(preceding=True)):
-        return
-    barline = before.find("barline[@location='right']")
-    if barline is not None:
-        barline.addprevious(stop)
-    else:
-        before.append(stop)
-
-
-def _opens(direction: etree._Element, number: str | None = None) -> bool:
-    """Whether a hairpin begins there; with a `number`, the one of that number."""
-    return any(
-        wedge.get("type") != "stop" and number in (None, wedge.get("number"))
-        for wedge in direction.iterfind("direction-type/wedge")
-    )
 
 
 def _plucks(measure: etree._Element) -> None:
