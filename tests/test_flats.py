@@ -8,7 +8,9 @@ import pytest
 
 from scribe import compile
 from scribe.diagnostics import Diagnostic
+from scribe.music.rewrite.ways import rewrite
 from tests.read_help import mended
+from tests.test_rewrite_drafts import moved
 
 
 def hints(text: str) -> list[Diagnostic]:
@@ -50,6 +52,29 @@ def test_a_flat_meant_is_said_once_and_mended(typed: str, after: str) -> None:
 def test_two_notes_are_two_notes(typed: str) -> None:
     """Where the division of the bar speaks for two notes nothing is said."""
     assert hints(typed) == []
+
+
+@pytest.mark.parametrize("key", ["C", "F", "Eb", "Gb", "E", "C#", "A minor"])
+def test_a_flat_sign_is_never_the_note_b(key: str) -> None:
+    """Behind a small letter the sign `♭` makes an exact flat in every key, as `#` and `n` make exact notes."""
+    for letter in "abcdefg":
+        found = compile(f"key {key}\nenharmonic free\n| {letter}♭ |").piece.bars[0].events
+        assert [head.pitch[:2] for event in found for head in event.heads] == [(letter.upper(), -1)]
+
+
+def test_a_flat_sign_alone_is_no_note() -> None:
+    """A flat sign that no letter and no degree owns is an error; before its letter the mend turns them round."""
+    (found,) = compile("| g ♭e b |").diagnostics
+    assert (found.code, mended("| g ♭e b |", found)) == ("misplaced-accidental", "| g Eb b |")
+    assert [d.code for d in compile("| g e♭♭♭ |").diagnostics] == ["too-many-accidentals"]
+    assert [d.code for d in compile("| g ♭ |").diagnostics] == ["accidental-without-note"]
+
+
+def test_a_flat_sign_is_rewritten_as_a_capital() -> None:
+    """What is rewritten gets plain signs: the flat needs its capital there."""
+    assert moved("key C\n| c e♭ g b♭ |", "up M2") == "key D\n| d F a C |"
+    assert rewrite("key C\n| 1 ♭3 5 3 |", "letter").text == "key C\n| c Eb g e |"
+    assert rewrite("key C\n| c e♭ g e |", "degree").text == "key C\n| 1 b3 5 3 |"
 
 
 def test_the_words_name_the_flat_once() -> None:

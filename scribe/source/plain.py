@@ -2,7 +2,8 @@
 
 Most signs have a plain one of the same length, so a draft can be translated as a whole and all offsets stay
 right (`plain_line`). Letters that a dead key made (`â` for `^a`) stand for two plain ones; they are undone inside
-bars only, together with a table of places (`plain_bar`).
+bars only, together with a table of places (`plain_bar`). So are flat signs: behind a small letter a `b` would be a note
+of its own, which the sign `♭` cannot be, so the exact name with its capital is meant (`e♭` is `Eb`).
 """
 
 from __future__ import annotations
@@ -38,6 +39,7 @@ _LONGER = {
     "…": "...",
     "𝄪": "##",
 }
+_IN_BARS = {code: plain for code, plain in _TABLE.items() if chr(code) not in "♭𝄫"}
 _COMBINING = {"\u0302": "^", "\u0303": "~", "\u0301": "'"}
 
 # Never part of a draft: control signs, halves of surrogate pairs, non-characters. (Tabs are blanks.)
@@ -48,8 +50,31 @@ FORBIDDEN = re.compile("[\x00-\x08\x0a-\x1f\x7f-\x9f\ud800-\udfff\ufffe\uffff\u2
 def _undo() -> re.Pattern[str]:
     """What stands between double quotes, and what stands for two or three plain signs; most drafts never ask."""
     return re.compile(
-        '"[^"]*"|[' + "".join(_LONGER) + "]|(?P<letter>[A-Za-z])(?P<mark>[" + "".join(_COMBINING) + "])"
+        r'"[^"]*"|(?P<flat>[A-Ga-g])♭♭|['
+        + "".join(_LONGER)
+        + "]|(?P<letter>[A-Za-z])(?P<mark>["
+        + "".join(_COMBINING)
+        + "])"
     )
+
+
+@lru_cache(maxsize=1)
+def _flats() -> re.Pattern[str]:
+    """A flat sign with what it belongs to; texts and chords as a whole, so that nothing is looked for inside them."""
+    return re.compile(
+        r'"[^"]*"|(?P<chord>@[^\s|;"{}]*)|(?P<degree>♭{1,2}(?=\d)|(?<=\d)♭{1,2})|(?P<string>[a-g])♭(?=:\d)'
+        r"|(?P<double>[A-Ga-g](?:♭♭|𝄫))|(?P<letter>[A-Ga-gâĉêĝãẽÂĈÊĜÃẼ][\u0301-\u0303]?)♭"
+    )
+
+
+def _flat(found: re.Match[str]) -> str:
+    """The same length in plain signs; a double flat of two signs becomes one later on, and so do texts stay."""
+    kind, typed = found.lastgroup, found[0]
+    if kind == "double":
+        return typed.replace(typed[0] + "𝄫", typed[0].upper() + "w")
+    if kind == "letter":
+        return typed[0].upper() + typed[1:-1] + "b"
+    return typed.replace("♭", "b") if kind else typed
 
 
 def plain_line(text: str) -> str:
@@ -65,7 +90,9 @@ def plain_bar(text: str) -> tuple[str, tuple[int, ...] | None]:
     """
     if text.isascii():
         return text, None
-    same = text.translate(_TABLE)
+    same = text.translate(_IN_BARS)
+    if "♭" in same or "𝄫" in same:
+        same = _flats().sub(_flat, same).replace("𝄫", "w")
     if not _undo().search(same):
         return same, None
     parts: list[str] = []
@@ -79,6 +106,9 @@ def plain_bar(text: str) -> tuple[str, tuple[int, ...] | None]:
         if sign[0] == '"':
             parts.append(sign)
             places.extend(range(start, end))
+        elif found["flat"]:  # its second sign ends where that of the text does
+            parts.append(found["flat"].upper() + "w")
+            places.extend((start, end - 1))
         elif found["mark"]:  # the letter comes first in the text, its mark first in the shorthand
             parts.append(_COMBINING[found["mark"]] + found["letter"])
             places.extend((start, start + 1))

@@ -47,9 +47,9 @@ def _other_accidental(spot: Spot, found: re.Match[str]) -> Fault:
 
 
 def _accidental_first(spot: Spot, found: re.Match[str]) -> Fault:
-    sign, letter = found[1], found[2]
+    sign, letter = found[1].replace("♭", "b"), found[2]
     what = f"a letter has its accidental behind it, found `{found[0]}`"
-    typed = (letter.upper() if sign == "w" else letter) + sign
+    typed = (letter.upper() if sign in "wb" else letter) + sign
     return Fault("misplaced-accidental", spot.at, found.end(), what, Mend("turn them round", typed))
 
 
@@ -180,12 +180,12 @@ NOTE_SLIPS: tuple[Slip, ...] = (
     slip("", r"\+", _stack),
     slip(r"[-.]", r"(?:[>*_=?]|:[A-Ga-g][#b]?|'[tpovbh](?![a-z])|##?|n|w)+", _mark_on_hold),
     slip("", rf"({PREFIX}+)([-.])", _before_hold),
-    slip(r"[xu]", r"[#nw]+", _other_accidental),
+    slip(r"[xu]", r"[#nw♭]+", _other_accidental),
     slip(r"[a-g]", r"w", _double_flat),
-    slip(r"[A-Ga-g][#nwb]+", r"[#nw]+", _accidentals),
+    slip(r"[A-Ga-g][#nwb]+", r"[#nw♭]+", _accidentals),
     slip(r"\d", rf"[#bn]+{END}", _accidental_last),
-    slip("", r"(##?|n|w)([A-Ga-g])(?![#nw])", _accidental_first),
-    slip("", r"##?|n|w", _accidental_alone),
+    slip("", r"(##?|n|w|♭)([A-Ga-g])(?![#nw♭])", _accidental_first),
+    slip("", r"##?|n|w|♭+", _accidental_alone),
     slip("", rf"((?:[>*_=]|'[tpovbh])+)({PREFIX}*{NAME})", _mark_first),
     slip("[^ ]", r"'[A-Za-z]?", _unknown_mark),
     slip("", r":([A-Za-z]?)", _bad_string),

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from scribe.music.rewrite.bar import Typed, Wanted
     from scribe.music.rewrite.edit import Edit
 
-_NAME = re.compile(r"[A-G](?:##?|n|w|b)?|[a-g](?:##?|n)?")
+_NAME = re.compile(r"[A-Ga-g](?:♭♭?|[♯♮𝄪𝄫])|[A-G](?:##?|n|w|b)?|[a-g](?:##?|n)?")
 _FEW = 4  # names outside the key, fewer of which are no reason to look at the key
 
 
