@@ -69,6 +69,10 @@ def test_everything_comes_back(write: Writer) -> None:
         ("| g b 'slap g .pb | hd b x u |", "'slap g .pb|hd b x u"),  # what is hammered out of a silence is not thumbed
         ("| g b d b | % | -d b g d |", "%|-d b g d"),  # held from where no note is printed
         ("|: g b d d |\nending 1\n| -b d a a :|\nending 2\n| -g d a d |", "ending 2\n|-g d a d"),
+        ("time 3/4\npickup 1\n| ? |\ntime 4/4\n| g |", "pickup   1\n|?\ntime 4/4\n|g"),  # rests that are shorter
+        ("time 3/4\npickup 2\n| . . |\n| g |", "pickup   2\n|. .\n|g"),
+        ("| g |\nshort 2\n| @C7 . . |\n| g |", "short 2\n|@C7 . .\n|g"),
+        ("time 3/4\n| g 2{b ?} | 2{x ? --} a |", "|g b ?|2{x ? -} a"),  # still to do at a tuplet's end
         ("time 3/4\n| g - 'dim - | d 'p g d |", "|g - 'dim -|d 'p g d"),  # a hairpin that begins under a held note
         ("| g 'cresc - 'dim - 'ff - |", "|g 'cresc - 'dim - 'ff -"),  # and two under one note
         ("| gb ab 'dim -gab g |", "'dim -gab"),  # at a note that is tied to the one before
@@ -84,7 +88,7 @@ def test_line_by_line(write: Writer, draft: str, line: str) -> None:
 @pytest.mark.parametrize(
     "wrong",
     ["show nonsense", "title Theirs", "lead 1/0 slur", "lead 99 slur", "lead 0 dance", "found x 0,7 5.9", "time 9/9/9",
-     "recorded soon", "position 99", "use A", "lead", "", "rest 5", "home H:1", "show tab\nshow strings", "chord 0 C7",
+     "recorded soon", "position 99", "use A", "lead", "", "rest 5", "home H:1", "show tab\nshow strings", "length 2", "length 9", "length 0", "length x", "chord 0 C7",
      "chord 1 Gm7", "chord x F", "chord"],
 )  # fmt: skip
 def test_what_does_not_fit_is_left_aside(wrong: str) -> None:

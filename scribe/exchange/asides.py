@@ -14,7 +14,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from scribe.exchange.chordnames import is_lost, sound_alike
-from scribe.exchange.model import Bar, Event, Head, Line, Symbol
+from scribe.exchange.model import Bar, Event, Head, Line, Printed, Symbol
 from scribe.exchange.values import text_value
 from scribe.music import events as compiled
 from scribe.music import piece as whole
@@ -32,6 +32,7 @@ LINE = "line"  # one of the draft's lines of music begins at this bar
 AT = "recorded"  # a time in the recording
 METRE = "time"  # how an uneven metre is grouped
 LEAD = "lead"  # a connector that the signs of notation do not tell
+LENGTH = "length"  # of a short bar in which nothing sounds: its rest is that of any whole bar
 CHORD = "chord"  # a chord's name that the written one does not tell
 FOUND = "found"  # notes whose string and fret the draft leaves open
 FINEST = 1_000_000  # parts of a second
@@ -76,6 +77,7 @@ def asides_of(piece: whole.Piece, *, hand: bool = False) -> Asides:
         said = [] if before is not None else [f"layout {text}" for text in _layout(piece.layout)]
         said += [f"{name} {value}" for name, value in _settings(before, bar)]
         said += [LINE] if index in starts else []
+        said += _short(bar)
         said += [] if bar.time is None else [f"{AT} {clock(bar.time)}"]
         said += [f"{LEAD} {place} {connector}" for place, connector in leads[index]]
         said += [
@@ -110,6 +112,12 @@ def _settings(before: whole.Bar | None, bar: whole.Bar) -> Iterator[tuple[str, s
         yield "position", "free" if bar.position is None else str(bar.position)
     if now.metre.kind == "asymmetric" and (then is None or now.metre != then.metre):
         yield METRE, str(now.metre)
+
+
+def _short(bar: whole.Bar) -> list[str]:
+    if bar.in_force.length is None or any(event.heads for event in bar.events):
+        return []
+    return [f"{LENGTH} {bar.music.length}" + (" pickup" if bar.in_force.pickup else "")]
 
 
 def _layout(layout: whole.Layout) -> Iterator[str]:
@@ -187,6 +195,8 @@ def with_asides(line: Line, asides: Asides) -> Line:
             bar = replace(bar, metre=grouped)
         else:
             grouped = None
+        for text in said:
+            bar = _of_length(text, bar)
         events = {event.onset: event for event in bar.events}
         for text in said:
             _at_note(text, events)
@@ -245,6 +255,23 @@ def _at_note(text: str, events: dict[Fraction, Event]) -> None:
             event = events.get(place.onset) if place is not None else None
             if place is not None and event is not None:
                 events[place.onset] = _left_open(event, place)
+
+
+def _of_length(text: str, bar: Bar) -> Bar:
+    """A silent bar, shorter than its metre if that is said of it."""
+    name, _, value = text.partition(" ")
+    size, _, pickup = value.partition(" ")
+    place = _place(size) if name == LENGTH else None
+    if place is None or place != Place(place.onset) or not 0 < place.onset < bar.metre.length:
+        return bar
+    said = [each.onset for each in (*bar.symbols, *bar.signs)]
+    if any(event.heads for event in bar.events) or max(said, default=Fraction(0)) > place.onset:
+        return bar
+    silence = Event(Fraction(0), place.onset, todo=all(event.todo for event in bar.events))
+    printed = (Printed(Fraction(0), place.onset, "W", True, (), True),)
+    return replace(
+        bar, length=place.onset, pickup=pickup == "pickup", events=(silence,), printed=printed, repeat=0
+    )
 
 
 def _named(symbol: Symbol, said: Sequence[str]) -> Symbol:

@@ -152,7 +152,7 @@ def _last_rests(root: etree._Element) -> None:
         if inside and inside[-1].tag in (f"{NS}rest", f"{NS}space"):
             last = inside[-1]
             made = etree.Element(f"{NS}note", pname="c", oct="4", dur=last.get("dur") or "4")
-            made.set(XML_ID, f"{SILENT}{next(_COPIES)}")
+            made.set(XML_ID, f"{SILENT}{last.get(XML_ID) or next(_COPIES)}")
             if last.get("dots"):
                 made.set("dots", last.get("dots"))
             made.tail = last.tail
@@ -164,6 +164,7 @@ def silence(score: stream.Score) -> None:
     for each in list(score.recurse().notes):
         if str(each.id).startswith(SILENT) and each.activeSite is not None:
             rest = note.Rest()
+            rest.id = str(each.id).removeprefix(SILENT)  # what is said of it is said by its own id
             rest.duration = each.duration
             each.activeSite.replace(each, rest)
 
