@@ -29,6 +29,9 @@ def hints(text: str) -> list[Diagnostic]:
         ("key Ab\n| f ab db ^eb |", "key Ab\n| f a d ^e |"),
         ("key Eb\n| f ab db ^eb |", "key Eb\n| f a Db ^e |"),
         ("key Gb\n| f bb cb gb |", "key Gb\n| f b c g |"),
+        ("| c eb g bb |", "| c Eb g Bb |"),  # in no key: two letters whose pairs alone are out of step
+        ("key F\n| ab c ^db f |", "key F\n| Ab c ^Db f |"),
+        ("| cd ebf gab bbc |", "| cd Ebf gAb Bbc |"),
     ],
 )
 def test_a_flat_meant_is_said_once_and_mended(typed: str, after: str) -> None:
@@ -47,6 +50,9 @@ def test_a_flat_meant_is_said_once_and_mended(typed: str, after: str) -> None:
         "key Eb\n| f ^eb gb eb |",  # one letter of the key, though the words would come out even
         "| g eb d c |",  # neither key nor chord has the flat
         "key Bb\n| d e>b f g+d |",
+        "| c eb g eb |",
+        "key Eb\n| g bb |",  # one other word is no pattern
+        "| dbbg aa |",  # pairs do not share a note
     ],
 )
 def test_two_notes_are_two_notes(typed: str) -> None:
