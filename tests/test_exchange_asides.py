@@ -88,7 +88,8 @@ def test_line_by_line(write: Writer, draft: str, line: str) -> None:
 @pytest.mark.parametrize(
     "wrong",
     ["show nonsense", "title Theirs", "lead 1/0 slur", "lead 99 slur", "lead 0 dance", "found x 0,7 5.9", "time 9/9/9",
-     "recorded soon", "position 99", "use A", "lead", "", "rest 5", "home H:1", "show tab\nshow strings", "length 2", "length 9", "length 0", "length x", "chord 0 C7",
+     "recorded soon", "position 99", "use A", "lead", "", "rest 5", "home H:1", "show tab\nshow strings", "length 2",
+     "length 9", "length 0", "length x", "chord 0 C7",
      "chord 1 Gm7", "chord x F", "chord"],
 )  # fmt: skip
 def test_what_does_not_fit_is_left_aside(wrong: str) -> None:

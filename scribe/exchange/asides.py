@@ -8,7 +8,7 @@ leave it alone. Whoever reads a file has to doubt what stands there: what does n
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from typing import NamedTuple
@@ -18,6 +18,7 @@ from scribe.exchange.model import Bar, Event, Head, Line, Printed, Symbol
 from scribe.exchange.values import text_value
 from scribe.music import events as compiled
 from scribe.music import piece as whole
+from scribe.music.chord import Chord
 from scribe.music.context import Context
 from scribe.music.metre import Metre, parse_metre
 from scribe.music.suspect import OF_THE_HAND
@@ -65,8 +66,13 @@ class Asides(NamedTuple):
 # --- out ----------------------------------------------------------------------------------------------------
 
 
-def asides_of(piece: whole.Piece, *, hand: bool = False) -> Asides:
-    """Return what has to be said beside the music. `hand`: the file also has the fingering found for it."""
+def asides_of(
+    piece: whole.Piece, *, hand: bool = False, told: Callable[[Chord], bool] | None = None
+) -> Asides:
+    """Return what has to be said beside the music.
+
+    `hand`: the file also has the fingering found for it. `told`: whether the file tells how a chord was typed.
+    """
     found: dict[int, list[str]] = {}
     starts = {start for start, _ in piece.systems}
     leads = _leads(piece.bars)
@@ -83,7 +89,7 @@ def asides_of(piece: whole.Piece, *, hand: bool = False) -> Asides:
         said += [
             f"{CHORD} {placed.onset} {placed.name}"
             for placed in bar.music.chords
-            if is_lost(placed, bar.in_force)
+            if is_lost(placed, bar.in_force) or (told and placed.chord and not told(placed.chord))
         ]
         free = [str(place) for place, head in _heads(bar.events) if head.string is None] if hand else []
         said += [" ".join((FOUND, *free))] if free else []
@@ -264,7 +270,7 @@ def _of_length(text: str, bar: Bar) -> Bar:
     place = _place(size) if name == LENGTH else None
     if place is None or place != Place(place.onset) or not 0 < place.onset < bar.metre.length:
         return bar
-    said = [each.onset for each in (*bar.symbols, *bar.signs)]
+    said = [*(symbol.onset for symbol in bar.symbols), *(sign.onset for sign in bar.signs)]
     if any(event.heads for event in bar.events) or max(said, default=Fraction(0)) > place.onset:
         return bar
     silence = Event(Fraction(0), place.onset, todo=all(event.todo for event in bar.events))

@@ -49,11 +49,11 @@ def symbol_name(symbol: harmony.Harmony) -> str:
         if m.modType in ("add", "alter", "subtract")
     )
     printed = as_typed(symbol.chordKindStr or "")
-    for suffix in dict.fromkeys((printed, *_suffixes(kind, degrees))):
+    for suffix in dict.fromkeys((printed, *suffixes(kind, degrees))):
         made = parse_chord(root + suffix + slash)
         if kind in KINDS and made is not None and made.kind == kind and made.degrees == _sorted(degrees):
             return root + suffix + slash
-    for suffix in _suffixes(kind, degrees):
+    for suffix in suffixes(kind, degrees):
         made = parse_chord(root + suffix + slash)
         if kind in KINDS and made is not None and _tones(made.kind, made.degrees) == _tones(kind, degrees):
             return root + suffix + slash
@@ -86,7 +86,7 @@ def _tones(kind: str, degrees: tuple[ChordDegree, ...]) -> list[tuple[int, int]]
 
 
 @lru_cache(maxsize=512)
-def _suffixes(kind: str, degrees: tuple[ChordDegree, ...]) -> tuple[str, ...]:
+def suffixes(kind: str, degrees: tuple[ChordDegree, ...]) -> tuple[str, ...]:
     """Ways to write a kind with its degrees, the likeliest first."""
     base = SUFFIX.get(kind)
     if base is None:

@@ -15,6 +15,7 @@ from scribe.exchange.asidesxml import asides_in_musicxml
 from scribe.exchange.carried import carry_in_musicxml
 from scribe.exchange.chordnames import ROOT
 from scribe.exchange.m21.signs import feel_in
+from scribe.exchange.out.chordsxml import is_told, print_degrees
 from scribe.exchange.out.hairpins import put_hairpins
 from scribe.exchange.xmlextras import STRINGS
 from scribe.music.chord import Chord, Name, parse_chord
@@ -26,7 +27,6 @@ from scribe.music.piece import Bar, Piece
 from scribe.music.tuning import STANDARD, show_tuning
 from scribe.score import build
 from scribe.score.label import DOUBT
-from scribe.score.symbols import suffix
 from scribe.score.words import feel_text
 
 DOCTYPE = (
@@ -58,7 +58,7 @@ def musicxml(piece: Piece, text: str = "") -> bytes:
     if part is not None:
         _bars(part, piece)
     _strings(root, piece)
-    asides_in_musicxml(root, asides_of(piece))
+    asides_in_musicxml(root, asides_of(piece, told=is_told))
     etree.indent(root)
     carry_in_musicxml(root, text)
     return etree.tostring(root, xml_declaration=True, encoding="UTF-8", doctype=DOCTYPE) + b"\n"  # type: ignore[no-any-return]
@@ -129,7 +129,7 @@ def _bars(part: etree._Element, piece: Piece) -> None:
 
 
 def _chords(measure: etree._Element, bar: Bar) -> None:
-    """Give each symbol the text that was typed; where it is in the text, degrees are not printed a second time.
+    """Give each symbol the text that was typed; what of it is in the degrees is not printed a second time.
 
     Roots are named as our page names them: music21 moves them with the part into double accidentals.
     """
@@ -143,14 +143,12 @@ def _chords(measure: etree._Element, bar: Bar) -> None:
         if chord.root is None:
             kind.set("text", chord.text)
             continue
-        kind.set("text", suffix(chord))
+        print_degrees(harmony, chord)
         kind.text = chord.kind
         written = parse_chord(written_chord(each, bar.in_force).name)
         if written is not None:
             _name(harmony.find("root"), written.root)
             _name(harmony.find("bass"), written.bass)
-        for degree in harmony.findall("degree"):
-            degree.set("print-object", "no")
 
 
 def _name(element: etree._Element | None, name: Name | None) -> None:
