@@ -37,10 +37,10 @@ def letter_slips(text: str, words: tuple[Word, ...], in_force: InForce) -> list[
 
     In a stack always: hardly anybody ends a stack so and begins the next slot with `b`. Elsewhere the flat must stand
     in the key or the chord, and the division of the bar must speak for it: with one note the word would have as many
-    slots as most of two or more other words (`| g eb d c |`), or all words would have equally many only if every pair were one note
-    (`| f ab db eb |`), two letters of the key or the chord among them: `| e eb eb e |` is root and fifth. Silent on
-    `| gb eb db fa |`. Where neither key nor chord has any of the flats, two letters whose pairs alone make the words
-    uneven are enough (`| c eb g bb |`): no bar in 4,981 of imported single voices is written so.
+    slots as most of two or more other words (`| g eb d c |`), or all words would have equally many only if every pair
+    were one note (`| f ab db eb |`), two letters of the key or the chord among them: `| e eb eb e |` is root and fifth.
+    Silent on `| gb eb db fa |`. Where neither key nor chord has any of the flats, two letters whose pairs alone make
+    the words uneven are enough (`| c eb g bb |`): no bar in 4,981 of imported single voices is written so.
     """
     if _PAIR.search(text) is None:
         return []

@@ -16,7 +16,8 @@ from scribe.music.inforce import Entry, InForce
 from scribe.music.pitch import Pitch
 from scribe.music.rewrite.bar import CannotWrite, Name, Typed, Wanted, rewrite_bar
 from scribe.music.rewrite.edit import Edit, apply
-from scribe.music.spelling.bars import heads_of, respelled, spelled
+from scribe.music.spelling.bars import respelled, spelled
+from scribe.music.spelling.phrases import heads_of
 from scribe.source.bar import parse_bar
 from scribe.source.plain import plain_bar
 from scribe.source.read import read

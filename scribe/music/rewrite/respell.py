@@ -7,8 +7,9 @@ from typing import NamedTuple
 from scribe.diagnostics import Span
 from scribe.music.rewrite.draft import Rewritten, walk
 from scribe.music.rewrite.edit import Edit, aligned, apply
-from scribe.music.spelling.bars import Sound, doubts, phrases, sounds
+from scribe.music.spelling.bars import doubts
 from scribe.music.spelling.explain import Explanation, explain
+from scribe.music.spelling.phrases import Sound, phrases, sounds
 from scribe.music.spelling.words import mend
 
 ROUNDS = 4  # a name put right may throw light on the one beside it

@@ -83,7 +83,7 @@ def roots(bar: Draught) -> list[tuple[Fraction, tuple[str, int] | None]]:
 
 
 class Places(Protocol):
-    """What is to be known of a bar (see `scribe.music.spelling.bars.Hearing`)."""
+    """What is to be known of a bar (see `scribe.music.spelling.phrases.Hearing`)."""
 
     @property
     def strange(self) -> int: ...
