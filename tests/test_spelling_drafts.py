@@ -10,6 +10,7 @@ from scribe import compile
 from scribe.diagnostics import Diagnostic
 from scribe.live.sketch import sketch
 from scribe.live.walk import Walker
+from scribe.music.rewrite.respell import respell
 from scribe.pipeline import Compiled
 from tests.pieces import random_draft
 
@@ -192,3 +193,34 @@ def test_a_hold_meets_the_same_sound_whatever_its_name() -> None:
     """The name found for a fret before the chord changes is no other note."""
     text = "| @Db7 A:4 . . A:4 |: - @A7 A:0 D:2 A:4 :|\n"
     assert [d.code for d in compile(text).piece.diagnostics if d.code == "hold-differs"] == []
+
+
+REPEATS = [
+    ("|: f a c Gb :|\n| g a g c |", 0),  # goes back to f first
+    ("|: f a c Gb :|", 0),
+    ("|: g a c Gb :| g a c f |", 1),  # g both times
+    ("|: g a c Gb :| f a c f |", 0),
+    ("|: f a c d | g a c Gb :| g a c f |", 0),
+    ("|: f a c d\nending 1\n| g a c Gb :|\nending 2\n| g a c f |", 0),  # ending 2 never follows ending 1
+    ("|: g a c d\nending 1\n| g a c Gb :|\nending 2\n| f a c f |", 1),
+    ("|: g a c Gb\nending 1\n| g a c f :|\nending 2\n| f a c f |", 0),  # led into on the first pass alone
+    ("|: g a c Gb\nending 1\n| g a c f :|\nending 2\n| g a c f |", 1),
+    ("|: g a c Gb | g a c f :|", 1),  # far from the repeat sign
+    ("| f a c Gb :| g a c f |", 0),  # back to the beginning
+    ("| f a c Gb | g a c f |", 1),
+]
+
+
+@pytest.mark.parametrize(("music", "warnings"), REPEATS)
+def test_names_beside_repeat_signs_are_judged_as_they_are_played(music: str, warnings: int) -> None:
+    """A name is doubted only where the better one is right for every note that is played next (common practice)."""
+    text = f"key F\n{music}\n"
+    found = said(text)
+    assert len(found) == warnings
+    assert (respell(text).text == text) is not bool(warnings)
+    fixed = names(f"key F\nenharmonic fix\n{music}\n")
+    assert ("F#" in fixed) is bool(warnings)
+    assert ("Gb" in fixed) is not bool(warnings)
+    for one in found:
+        assert said(mended(text, one)) == []
+        assert midi(compile(mended(text, one))) == midi(compile(text))

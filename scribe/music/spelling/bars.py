@@ -15,7 +15,8 @@ from scribe.music.events import Event, Head
 from scribe.music.name import with_name
 from scribe.music.pitch import Pitch, name_at
 from scribe.music.spelling.check import Doubt
-from scribe.music.spelling.phrases import Place, doubts_of, heads_of, heard_bars, names_of, phrases_of, sounds
+from scribe.music.spelling.phrases import Place, heads_of, heard_bars, names_of, sounds
+from scribe.music.spelling.played import Played
 from scribe.music.spelling.words import doubted, wrong_keys
 
 
@@ -35,9 +36,10 @@ def spelled(bars: Sequence[Draught]) -> list[Spelled]:
     remarks: dict[int, list[Diagnostic]] = {}
     known = heard_bars(bars)
     if any(heard.asks for heard in known):
-        for indices in phrases_of(bars, known):
+        played = Played(bars, known)
+        for indices in played.phrases:
             if any(known[i].asks for i in indices):
-                _phrase(bars, indices, pitches, remarks)
+                _phrase(bars, played, indices, pitches, remarks)
     for index, remark in wrong_keys(bars, known):
         remarks.setdefault(index, []).append(remark)
     if not pitches and not remarks:
@@ -77,15 +79,17 @@ def _named(head: Head, pitch: Pitch) -> Head:
 def doubts(bars: Sequence[Draught]) -> Iterator[tuple[int, Head, Doubt]]:
     """Yield all doubts about typed names, with the bar (by index) and the head that they are about."""
     known = heard_bars(bars)
-    for indices in phrases_of(bars, known):
+    played = Played(bars, known)
+    for indices in played.phrases:
         if any(known[i].asks for i in indices):
             heard = sounds(bars, indices)
-            for doubt in doubts_of(heard, names_of(heard)):
+            for doubt in played.doubts(indices, heard, names_of(heard)):
                 yield heard[doubt.at].place.bar, heard[doubt.at].head, doubt
 
 
 def _phrase(
     bars: Sequence[Draught],
+    played: Played,
     indices: Sequence[int],
     pitches: dict[Place, Pitch],
     remarks: dict[int, list[Diagnostic]],
@@ -96,7 +100,7 @@ def _phrase(
     for sound, place in zip(heard, names, strict=True):
         if sound.note.name is None:
             pitches[sound.place] = with_name(sound.note.midi, *name_at(place))
-    for doubt in doubts_of(heard, names):
+    for doubt in played.doubts(indices, heard, names):
         sound = heard[doubt.at]
         if sound.in_force.enharmonic == "fix":
             pitches[sound.place] = with_name(sound.note.midi, *name_at(doubt.better))
