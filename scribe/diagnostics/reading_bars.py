@@ -153,6 +153,13 @@ BARS: dict[str, Code] = {
         "| 'slp g b d g |\n",
         "| 'slap g b d g |\n",
     ),
+    "comment-sign": Code(
+        "error",
+        "a comment behind another sign",
+        "A comment begins with `;` and goes to the end of its line.",
+        "| g b d b | // the second time softer\n",
+        "| g b d b | ; the second time softer\n",
+    ),
     "misplaced-section": Code(
         "error",
         "a section mark inside a bar",

@@ -40,7 +40,7 @@ def letter_slips(text: str, words: tuple[Word, ...], in_force: InForce) -> list[
     slots as most of two or more other words (`| g eb d c |`), or all words would have equally many only if every pair
     were one note (`| f ab db eb |`), two letters of the key or the chord among them: `| e eb eb e |` is root and fifth.
     Silent on `| gb eb db fa |`. Where neither key nor chord has any of the flats, two letters whose pairs alone make
-    the words uneven are enough (`| c eb g bb |`): no bar in 4,981 of imported single voices is written so.
+    the words uneven are enough (`| c eb g bb |`): one bar in 20,991 of imported single voices is written so.
     """
     if _PAIR.search(text) is None:
         return []

@@ -12,6 +12,7 @@ from scribe.source.fault import Fault, Mend
 from scribe.source.note import Note, take_apart
 from scribe.source.tree import Beat, Connector, Fret, Grace, Hold, Letter, Mark, Silence, Slot, Strike, Tone
 
+_PINNED = re.compile(r"([A-G](?:##?|n|w|b)?|[a-g](?:##?|n)?):([A-G][#b]?|[a-g]#?)$")
 _LIKE_A_PLACE = re.compile(r"([A-Ga-g])(\d{1,2})(?=[-.]*(?:[ \t}]|$))")
 WAY = {"LETTER": "letters", "DEGREE": "degrees", "FRET": "frets"}
 
@@ -258,13 +259,22 @@ class _Word:
             start,
             end,
             f"a word is all letters, all degrees or all frets, found {ways} with `{typed}`",
-            *self.place_meant(kind),
+            *self.place_meant(kind, start),
         )
 
-    def place_meant(self, kind: str) -> tuple[Mend, ...]:
-        """Return the mends of a letter with a digit behind it: `A3`."""
+    def place_meant(self, kind: str, at: int) -> tuple[Mend, ...]:
+        """Return the mends of a letter with a digit behind it: `A3`, `c:A2`."""
         if (self.way, kind) != ("LETTER", "DEGREE"):
             return ()
+        if pinned := _PINNED.search(self.reader.plain, self.word_start, at):
+            note, string = pinned.groups()
+            return (
+                Mend(f"the string alone stands behind a note, as `{note}:{string}`", ""),
+                Mend(
+                    f"a place is the string and its fret, as `{string}:3`; fingers are found by themselves, "
+                    "and `position 2` keeps the first one at the second fret"
+                ),
+            )
         octave = Mend("octaves are chosen with `^` and `v`")
         place = _LIKE_A_PLACE.match(self.reader.plain, self.word_start)
         if not place:
@@ -293,7 +303,9 @@ class _Word:
     def done(self) -> Beat:
         self.flush()
         if self.opened >= 0:
-            raise Fault("unclosed-parenthesis", self.opened, self.end, "expected `)` before the word ends")
+            from scribe.source.slips_words import parentheses_over_words
+
+            raise parentheses_over_words(self.reader.plain, self.opened, self.end)
         return Beat(tuple(self.slots), Span(self.word_start, self.end))
 
 

@@ -129,7 +129,7 @@ def read_directive(raw: str, plain: str) -> tuple[Directive | None, tuple[Diagno
             "sign-in-directive",
             *first.span(2),
             message,
-            Mend("leave it out", "" if plain[first.end(2)] in " \t" else " "),
+            Mend("leave it out", f"{first[1]} {text}", first.start(1), end),
         )
         return Directive(name, text, line, Span(start, end)), (fault,)
     fault_of_value = check_value(name, text) if form.rule else None

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 
-from scribe.source.directions import MARKS
 from scribe.source.fault import Fault, Mend
+from scribe.source.slips_words import MARK_LIST
 from scribe.source.spot import ALPHABET, END, NAME, PREFIX, Slip, Spot, shown, slip
 
 
@@ -24,8 +24,8 @@ def _before_hold(spot: Spot, found: re.Match[str]) -> Fault:
 
 
 def _unknown_mark(spot: Spot, found: re.Match[str]) -> Fault:
-    mends = [Mend("the marks are " + ", ".join(f"`{m}`" for m in MARKS))]
-    return Fault("unknown-mark", spot.at, found.end(), f"unknown mark `{found[0]}`", *mends)
+    mend = Mend(f"the marks are {MARK_LIST}")
+    return Fault("unknown-mark", spot.at, found.end(), f"unknown mark `{found[0]}`", mend)
 
 
 def _accidentals(spot: Spot, found: re.Match[str]) -> Fault:

@@ -62,6 +62,16 @@ _MARK_NAMES = {
     "tenuto": "_", "ten": "_", "harmonic": "'o", "harm": "'o", "vibrato": "'v", "vib": "'v", "bend": "'b",
     "bent": "'b", "pop": "'p", "popped": "'p", "fall": "\\", "falloff": "\\",
 }  # fmt: skip
+# Changes of tempo and the like, which are printed as words: what is put between quotes.
+_WORDS = {
+    "rit": "rit.", "ritard": "rit.", "ritardando": "rit.", "rall": "rall.", "rallentando": "rall.",
+    "accel": "accel.", "accelerando": "accel.", "atempo": "a tempo", "tempo": "a tempo", "rubato": "rubato",
+    "tr": "tr", "trill": "tr", "turn": "turn", "legato": "legato", "stacc": "stacc.", "8va": "8va", "8vb": "8vb",
+}  # fmt: skip
+MOST_REPEATED = 8  # bars that a mend writes out
+_NOTE_LIKE = re.compile(r"(?:[-.~hp/\\q^v()a-gA-Gnwxu#1-7:>*_=?,+@{}%]|'[tpovbh])+|\"[^\"]*\"")
+_NO_SLOTS = frozenset("ijklmostwy")  # letters that no slot behind a mark begins with, nor ends with
+MARK_LIST = ", ".join(f"`{mark}`" for mark in MARKS)
 _ONE_NOTE = re.compile(rf"[ \t]+({PREFIX}*{NAME}){END}")
 
 
@@ -122,9 +132,24 @@ def unknown_direction(plain: str, start: int, end: int) -> Fault:
         mends = (Mend("a mark stands right behind its note, without a blank"),)
     elif glued:
         mends = (Mend("put a blank behind the direction", f"'{glued} {typed[1 + len(glued) :]}"),)
+    elif (words := _WORDS.get(name.rstrip("."))) is not None:
+        mends = (Mend("words are printed above the staff from between double quotes", f'"{words}"'),)
     elif near:
         mends = (Mend(f"did you mean `'{near}`?", f"'{near}"),)
+    elif re.fullmatch(r"[a-z]{3,}\.?", name):
+        mends = (Mend("other words are printed from between double quotes", f'"{plain[start + 1 : end]}"'),)
     return Fault("unknown-direction", start, end, f"unknown direction `{typed}`", *mends)
+
+
+def parentheses_over_words(plain: str, start: int, end: int) -> Fault:
+    """Return the fault of a parenthesis, open at `start`, that is not closed at `end`, where its word ends."""
+    what = "expected `)` before the word ends"
+    later = re.match(r"\([^()|\"'@{}]+\)", plain[start:])
+    if later is None:
+        return Fault("unclosed-parenthesis", start, end, what)
+    words = " ".join(f"({word})" for word in later[0][1:-1].split())
+    mend = Mend("each word has its own", words, start, start + later.end())
+    return Fault("unclosed-parenthesis", start, end, what, mend)
 
 
 # --- what the entries say, in the order of the table
@@ -190,6 +215,9 @@ def _chord(spot: Spot, _: re.Match[str]) -> Fault:
             found,
             Mend("chords begin with a capital", name[0].upper() + name[1:]),
         )
+    if name[0] in "Hh" and re.fullmatch(r"[Hh](?!es|is)[\w#+/-]*", name):
+        mend = Mend("the chord on the note below C is", "B" + name[1:])
+        return Fault("chord-name", start, spot.end, found, mend)
     if name[0] == "n":
         return Fault("chord-name", start, spot.end, found, Mend("no chord is `N.C.`", "N.C."))
     if slot := re.match(r"(\d{1,2})([A-GN][^:]*)$", name):
@@ -210,8 +238,39 @@ def _section(spot: Spot, _: re.Match[str]) -> Fault:
 
 
 def _slashes(spot: Spot, found: re.Match[str]) -> Fault:
+    if comment := _comment(spot, found.end()):
+        return comment
     mend = Mend("two repetitions are two words", " ".join(found[0]))
     return Fault("doubled-slash", spot.at, found.end(), f"expected `/`, found `{found[0]}`", mend)
+
+
+def _comment(spot: Spot, end: int) -> Fault | None:
+    """Return the fault of a comment begun with the sign up to `end`: behind it stand words that are no music."""
+    words = spot.text[end:].split()
+    if spot.at > spot.start or not words or all(_NOTE_LIKE.fullmatch(word) for word in words):
+        return None
+    sign = spot.text[spot.at : end]
+    return Fault(
+        "comment-sign", spot.at, end, f"a comment begins with `;`, found `{sign}`", Mend("type", ";")
+    )
+
+
+def _hash(spot: Spot, found: re.Match[str]) -> Fault | None:
+    return _comment(spot, found.end())
+
+
+def _how_often(spot: Spot, found: re.Match[str]) -> Fault:
+    """Of a repeat sign with a number: `%3`, `%x3`."""
+    times = int(found[1])
+    what = f"`%` repeats one bar once, found `{spot.text[spot.start : found.end()]}`"
+    return Fault("repeat-not-alone", spot.start, found.end(), what, repeated(times, "%"))
+
+
+def repeated(times: int, once: str) -> Mend:
+    """Return the mend of bars again that were asked for by a number."""
+    if 1 < times <= MOST_REPEATED:
+        return Mend(f"{times} bars again are", " | ".join([once] * times))
+    return Mend("each bar again is a `%` of its own between barlines")
 
 
 def _repeats(spot: Spot, found: re.Match[str]) -> Fault:
@@ -253,7 +312,16 @@ def _glued_direction(spot: Spot, _: re.Match[str]) -> Fault | None:
                     what,
                     Mend("put it first", f"'{name} {note}", spot.start, spot.end),
                 )
+            if start > spot.start and spot.at > start + 1 and (name in _WORDS or set(name[1:]) & _NO_SLOTS):
+                return _no_mark(name, start, end)
     return None
+
+
+def _no_mark(name: str, start: int, end: int) -> Fault:
+    """Of a mark that there is not, its first letter a mark though: `'tr`, `'turn`."""
+    words = _WORDS.get(name, name)
+    mend = Mend(f'the marks are {MARK_LIST}; words are printed from between double quotes, as `"{words}"`')
+    return Fault("unknown-mark", start, end, f"unknown mark `'{name}`", mend)
 
 
 def _said(spot: Spot, _: re.Match[str]) -> Fault | None:
@@ -274,9 +342,11 @@ WORD_SLIPS: tuple[Slip, ...] = (
     slip("@.*", r"", _chord),
     slip("", r"[\[\]]", _section),
     slip("", r"//+", _slashes),
+    slip("", r"#+(?=[ \t])", _hash),
     slip(r"\?", r"\?+", _doubled_doubt),
     slip(r"^\?", NAME, _doubt_first),
     slip(r"^%+", r"%+", _repeats),
+    slip(r"^%", rf"[x*]?(\d{{1,3}})x?{END}", _how_often),
     slip(r"^(?:%+|/|\?|.*\}|\".*\"|'[a-z]+)", r"[^ ]", _glued),
     slip("", r"'?[a-z]*", _glued_direction),
 )

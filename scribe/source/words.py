@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Sequence
 
 from scribe.source.fault import Fault, Mend
@@ -57,6 +58,12 @@ def _check_row(words: Sequence[Word], text: str, *, whole_bar: bool) -> None:
             chords = []
     if repeat and before:
         later = max(repeat.span, before.span)
+        if (often := re.fullmatch(r"%[ \t]+[x*]?(\d{1,3})x?", text.strip())) is not None:
+            from scribe.source.slips_words import repeated
+
+            what = f"`%` repeats one bar once, found `{often[0]}`"
+            start = text.index("%")
+            raise Fault("repeat-not-alone", start, start + len(often[0]), what, repeated(int(often[1]), "%"))
         what = f"`{text[repeat.span.start : repeat.span.end]}` fills its bar, found beat words beside it"
         raise Fault("repeat-not-alone", *later, what, Mend("leave the repeat sign or the notes out"))
     if chords and before:
