@@ -31,7 +31,7 @@ SLIPS = [
     ("%99", "repeat-not-alone", "%99", None),
     ("'rit g", "unknown-direction", "'rit", '"rit." g'),
     ("'accel. g", "unknown-direction", "'accel.", '"accel." g'),
-    ("'clap g", "unknown-direction", "'clap", '"clap" g'),
+    ("'heavy g", "unknown-direction", "'heavy", '"heavy" g'),
     ("g'tr b", "unknown-mark", "'tr", None),
     ("g b'trill", "unknown-mark", "'trill", None),
     ("@H7 b", "chord-name", "H7", "@B7 b"),
