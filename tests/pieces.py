@@ -40,8 +40,8 @@ _CHORDS = ["C", "Gm7", "F#m7b5", "Bbmaj7#11", "Eb13sus4", "A7alt/C#", "N.C.", "D
 _KEYS = ["C", "G minor", "Eb", "F# minor", "Ab", "D dorian", "B"]
 _WORDS = [
     '"with the drums"',
-    "'mf",
-    "'ff",
+    "'fff",
+    "'sfz",
     "'cresc",
     "'dim",
     "'slap",

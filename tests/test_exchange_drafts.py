@@ -313,7 +313,7 @@ def test_lyrics_dynamics_lines_and_heads() -> None:
     measure.insert(2, dynamics.Dynamic("mf"))
     score.parts[0].insert(0, spanner.Line(bar[0], bar[1]))
     made = write_draft(line_of(score))
-    assert '"sfz" d \'mf e' in made.text
+    assert "'sfz d 'mf e" in made.text
     assert {u.what for u in made.unsaid} == {"lyrics la", "a diamond notehead", "line"}
 
 

@@ -216,3 +216,30 @@ def test_metre_and_tempo_without_a_word_about_them(text: str, bpm: float, metre:
     assert abs(quarters / bpm - 1) < 0.03
     assert {f"{bar.metre.count}/{bar.metre.unit}" for bar in line.bars} == {metre}
     assert not line.bars[0].pickup
+
+
+def loudness(text: str) -> list[int]:
+    """The velocities of a draft's notes."""
+    return [note.velocity for note in performed(played_order(piece_of(text)))]
+
+
+def test_dynamics_that_stay() -> None:
+    """From *ppp* to *fff* each is louder than the one before, within what MIDI has (1 to 127), and holds."""
+    found = loudness("| 'ppp g g 'pp g g | 'p g g 'mp g g | 'mf g g 'f g g | 'ff g g 'fff g g |")
+    assert found[::2] == found[1::2]
+    assert all(a < b for a, b in pairwise(found[::2]))
+    assert found[0] > 0
+    assert found[-1] == 127
+
+
+@pytest.mark.parametrize("name", ["sf", "sfz", "fz", "rf", "rfz"])
+def test_dynamics_of_one_note(name: str) -> None:
+    """A *sforzando* is an accent of its note alone; under a note that is held, or a silence, it is nobody's."""
+    assert loudness(f"| 'p g '{name} g g g | g g> g g |")[:4] == loudness("| 'p g g> g g |")
+    assert len(set(loudness(f"| 'p g '{name} - g '{name} . | '{name} - g g g |"))) == 1
+
+
+def test_loud_and_at_once_soft() -> None:
+    """*fp*: one note as loud as *f*, what follows as *p*; under a held note what follows alone."""
+    assert loudness("| 'mf g 'fp g g g |") == loudness("| 'mf g 'f g 'p g g |")
+    assert loudness("| 'mf g 'fp - g g |") == loudness("| 'mf g - 'p g g |")

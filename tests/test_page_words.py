@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from importlib.util import find_spec
 from itertools import pairwise
 
 import pytest
@@ -16,6 +17,7 @@ from scribe.engrave.options import SPACE
 from scribe.engrave.pages import _cut
 from scribe.engrave.sheet import draw_systems, prepare
 from scribe.pipeline import compile
+from scribe.source.directions import DIRECTIONS
 from tests.pieces import DEMOS, piece, random_draft
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -267,6 +269,35 @@ def test_dynamics_and_hairpins_share_a_line_below() -> None:
     )
     assert words(drawn("| 'cresc g | g | g | g | g | 'f g |")[0], "dynamic") == ["cresc.", "f"]
     assert words(long[0], "dynamic") == []
+
+
+# The names of SMuFL 1.4, table `Dynamics`.
+SMUFL = {
+    "ppp": "PPP", "pp": "PP", "p": "Piano", "mp": "MP", "mf": "MF", "f": "Forte", "ff": "FF", "fff": "FFF",
+    "fp": "FortePiano", "sf": "Sforzando1", "sfz": "Sforzato", "fz": "Forzando", "rf": "Rinforzando1",
+    "rfz": "Rinforzando2",
+}  # fmt: skip
+
+
+def test_every_dynamic_is_the_music_fonts_own_sign() -> None:
+    """Each is one glyph below the staff: the one to which the font's own list gives that name."""
+    listed = etree.parse(find_spec("verovio").submodule_search_locations[0] + "/data/Leland.xml")
+    codes = {each.get("n"): each.get("c") for each in listed.iter("g")}
+    assert set(SMUFL) == {name for name, info in DIRECTIONS.items() if info.kind == "dynamic"}
+    for name, sign in SMUFL.items():
+        (found,) = [each for each in drawn(f"| '{name} g b d b |")[0].placed if each.kind == "dynamic"]
+        assert [mark.glyph.id for mark in found.ink.marks] == [codes[f"dynamic{sign}"]]
+
+
+def test_dynamics_of_one_note_stand_beside_what_holds() -> None:
+    """`'p 'sfz` at one note are side by side; a hairpin ends at a *sfz* and goes on clear of it."""
+    system = drawn("key E minor\n| 'p 'sfz vE E? 'cresc E E | 'sfz 'cresc E E 'rfz E 'fff E |")[0]
+    assert words(system, "dynamic") == ["p sfz", "sfz", "rfz", "fff"]
+    assert len(heights(system, "dynamic")) == 1
+    row = [(e.box.left, e.box.right, e.kind) for e in system.placed if e.kind in ("dynamic", "hairpin")]
+    assert [kind for _, _, kind in sorted(row)] == ["dynamic", "hairpin"] * 2 + ["dynamic"] * 2
+    assert all(a[1] < b[0] for a, b in pairwise(sorted(row)))
+    assert not overlaps(engrave(piece("key E minor\n| 'p 'sfz vE E? 'cresc E 'rfz E> | 'fff E |")).svgs[0])
 
 
 def test_ties_and_slurs_go_on_over_a_system_s_end() -> None:

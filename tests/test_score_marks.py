@@ -196,6 +196,18 @@ def test_dynamics_and_wedges() -> None:
     assert reach == [(dynamics.Crescendo, "A", "D"), (dynamics.Diminuendo, "E", "G")]
 
 
+@pytest.mark.parametrize("name", ["ppp", "fff", "sf", "sfz", "fz", "fp", "rf", "rfz"])
+def test_rarer_dynamics(name: str) -> None:
+    """They are dynamics of music21 too, by the names that MusicXML has for them, and a hairpin ends there."""
+    text = f"| 'cresc g b '{name} d b |"
+    score = clean(text).score
+    (found,) = score.recurse().getElementsByClass(dynamics.Dynamic)
+    assert (found.value, found.offset) == (name, 2)
+    (wedge,) = score.recurse().getElementsByClass(dynamics.DynamicWedge)
+    assert wedge.getLast().name == "D"
+    assert [each.tag for each in xml_of(text).find(".//dynamics")] == [name]
+
+
 def test_texts_and_directions() -> None:
     """Words in quotes and ways of playing stand above the staff at their beat."""
     score = clean("""| "hit it" g a 'pick b 'palm c |""").score

@@ -16,8 +16,9 @@ CHORDS = (
     "Abm(maj7)", "C5", "F7b5?", "Dadd9", "Bbwhat",
 )  # fmt: skip
 SIGNS = (
-    '"with the drums"', '"Fine & dandy"', "'mf", "'ff", "'p", "'cresc", "'dim", "'slap", "'palm", "'fingers", "'pick",
-    "'ring", "'arco", "'pizz", "'tap", "'open", "'sim", "'solo", "'fill", "'laidback", "'segno", "'coda", "'tocoda",
+    '"with the drums"', '"Fine & dandy"', "'mf", "'ff", "'fff", "'ppp", "'fp", "'rfz", "'sf", "'p", "'cresc", "'dim",
+    "'slap", "'palm", "'fingers", "'pick", "'ring", "'arco", "'pizz", "'tap", "'open", "'sim", "'solo", "'fill",
+    "'laidback", "'segno", "'coda", "'tocoda",
 )  # fmt: skip
 SHOWN = ("tab", "strings fingers", "names", "degrees", "tones", "positions", "none")
 SETTINGS = (

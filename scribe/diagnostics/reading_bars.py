@@ -147,7 +147,7 @@ BARS: dict[str, Code] = {
     "unknown-direction": Code(
         "error",
         "a direction that does not exist",
-        "Behind `'` at the start of a word stands a dynamic (`'pp` to `'ff`, `'cresc`, `'dim`), a way of "
+        "Behind `'` at the start of a word stands a dynamic (`'ppp` to `'fff`, `'sfz`, `'cresc`), a way of "
         "playing such as `'slap` or `'palm`, or a sign of the form such as `'coda`. Other words go between "
         "double quotes.",
         "| 'slp g b d g |\n",

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from scribe.engrave import ink as draw
 from scribe.engrave.canvas import Canvas, stroke
-from scribe.engrave.ink import Ink, Use, ink
+from scribe.engrave.ink import Ink, Use, ink, join
 from scribe.engrave.ink.faces import music
 from scribe.engrave.mei.bar import BarMei
 from scribe.engrave.options import SPACE
@@ -17,7 +17,10 @@ from scribe.music.events import PlacedChord
 from scribe.source.directions import DIRECTIONS
 
 # SMuFL code points of the dynamics (W3C SMuFL, table `Dynamics`).
-_DYNAMICS = {"pp": "E52B", "p": "E520", "mp": "E52C", "mf": "E52D", "f": "E522", "ff": "E52F"}
+_DYNAMICS = {
+    "ppp": "E52A", "pp": "E52B", "p": "E520", "mp": "E52C", "mf": "E52D", "f": "E522", "ff": "E52F", "fff": "E530",
+    "fp": "E534", "sf": "E536", "sfz": "E539", "fz": "E535", "rf": "E53C", "rfz": "E53D",
+}  # fmt: skip
 _LONGEST = 4  # bars that a hairpin may reach over
 _OPEN = 0.55 * SPACE  # half the mouth of a hairpin
 
@@ -73,15 +76,16 @@ def place_doubts(canvas: Canvas, meis: Sequence[BarMei]) -> None:
 
 def place_dynamics(canvas: Canvas, meis: Sequence[BarMei], pins: Sequence[Hairpin], last_bar: int) -> None:
     """Set dynamics and hairpins on one line under the staff. `last_bar`: index of the piece's last bar."""
-    items = []
+    inks: dict[tuple[int, str], list[Ink]] = {}
     for offset, mei in enumerate(meis):
         for word, anchor in mei.words:
             info = DIRECTIONS.get(word.text) if _is_direction(word) else None  # type: ignore[union-attr]
-            if info is None or info.kind != "dynamic":
-                continue
-            what = dynamic(word.text)  # type: ignore[union-attr]
-            x = canvas.word_x(canvas.start + offset, anchor, what.advance)
-            items.append(Item(what, x - 0.1 * SPACE, "dynamic"))
+            if info is not None and info.kind == "dynamic":
+                inks.setdefault((canvas.start + offset, anchor), []).append(dynamic(word.text))  # type: ignore[union-attr]
+    items = []
+    for (bar, anchor), some in inks.items():
+        what = join(*some, gap=0.5 * SPACE)  # `p sfz`: what holds, and what this note is
+        items.append(Item(what, canvas.word_x(bar, anchor, what.advance) - 0.1 * SPACE, "dynamic"))
     here = [pin for pin in pins if _touches(canvas, pin, last_bar)]
     for pin in here:
         if pin.end_bar is None and canvas.has(pin.start_bar):
@@ -103,7 +107,7 @@ def place_dynamics(canvas: Canvas, meis: Sequence[BarMei], pins: Sequence[Hairpi
 
 @lru_cache(maxsize=16)
 def dynamic(name: str) -> Ink:
-    """Return the sign of a dynamic: `pp` … `ff`, on its baseline."""
+    """Return the sign of a dynamic: `ppp` … `rfz`, on its baseline."""
     scale = 0.72
     found = music(_DYNAMICS[name])
     return ink((Use(found.glyph, 0.0, 0.0, scale),), found.advance * scale, name, 400.0)

@@ -25,12 +25,20 @@ class DirectionInfo(NamedTuple):
 
 
 DIRECTIONS: dict[str, DirectionInfo] = {
+    "ppp": DirectionInfo("dynamic", "ppp"),
     "pp": DirectionInfo("dynamic", "pp"),
     "p": DirectionInfo("dynamic", "p"),
     "mp": DirectionInfo("dynamic", "mp"),
     "mf": DirectionInfo("dynamic", "mf"),
     "f": DirectionInfo("dynamic", "f"),
     "ff": DirectionInfo("dynamic", "ff"),
+    "fff": DirectionInfo("dynamic", "fff"),
+    "fp": DirectionInfo("dynamic", "fp"),
+    "sf": DirectionInfo("dynamic", "sf"),
+    "sfz": DirectionInfo("dynamic", "sfz"),
+    "fz": DirectionInfo("dynamic", "fz"),
+    "rf": DirectionInfo("dynamic", "rf"),
+    "rfz": DirectionInfo("dynamic", "rfz"),
     "cresc": DirectionInfo("hairpin", "cresc."),
     "dim": DirectionInfo("hairpin", "dim."),
     "fingers": DirectionInfo("playing", "fingers", lasts=True),
@@ -54,6 +62,22 @@ DIRECTIONS: dict[str, DirectionInfo] = {
     "dc": DirectionInfo("form", "D.C."),
     "fine": DirectionInfo("form", "Fine"),
 }
+
+# Dynamics of one note: the loudness in force stays (common practice, no source).
+ACCENTS = frozenset(("sf", "sfz", "fz", "rf", "rfz"))
+# Rarer dynamics that differ from one of the table in degree alone (common practice, no source).
+_NEAR = {
+    "sffz": "sfz", "sfffz": "sfz", "ffz": "sfz", "fffz": "sfz",
+    "sfp": "fp", "sfpp": "fp", "sfzp": "fp", "sfzpp": "fp", "sffzp": "fp", "fzp": "fp", "fpp": "fp", "ffp": "fp",
+}  # fmt: skip
+
+
+def near_dynamic(name: str) -> str | None:
+    """Return the dynamic of the table that comes nearest to a rarer one: `pppp` is `ppp`, `sffz` is `sfz`."""
+    if len(name) > 3 and name in (len(name) * "p", len(name) * "f"):
+        return name[:3]
+    return _NEAR.get(name)
+
 
 # Marks behind a pitch, as typed.
 MARKS: dict[str, Mark] = {

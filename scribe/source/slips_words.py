@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from scribe.source.directions import DIRECTIONS, MARKS
+from scribe.source.directions import DIRECTIONS, MARKS, near_dynamic
 from scribe.source.fault import Fault, Mend
 from scribe.source.spot import (
     BLANK,
@@ -114,7 +114,7 @@ def unknown_direction(plain: str, start: int, end: int) -> Fault:
     if phrase:
         return phrase
     mends: tuple[Mend, ...] = ()
-    near = nearest(name, tuple(DIRECTIONS))
+    near = near_dynamic(name) or nearest(name, tuple(DIRECTIONS))
     named = _named_mark(plain, start, end)
     glued = next(
         (
@@ -126,6 +126,8 @@ def unknown_direction(plain: str, start: int, end: int) -> Fault:
     )
     if named:
         mends = (named,)
+    elif near_dynamic(name):
+        mends = (Mend(f"the nearest dynamic is `'{near}`", f"'{near}"),)
     elif f"'{name[:1]}" in MARKS and name[1:] and set(name[1:]) <= set(NOTE_SIGNS.lower()):
         mends = (Mend("a mark stands behind its note", f"{typed[2:]}{typed[:2]}"),)
     elif f"'{name}" in MARKS:

@@ -9,20 +9,21 @@ from typing import NamedTuple
 
 from music21.repeat import ExpanderException
 
-from scribe.music.events import Event, Head
+from scribe.music.events import Event, Head, PlacedWord
 from scribe.music.inforce import Feel, InForce, Tempo
 from scribe.music.notate.swing import long_share, pair
 from scribe.music.piece import Bar, Piece
 from scribe.music.pitch import Pitch
 from scribe.music.written import VALUES
 from scribe.score import build
+from scribe.source.directions import ACCENTS
 
 DIVISION = 960  # ticks a quarter
 # Meta events of Standard MIDI Files 1.0: any text, the name of the sequence, and a marker ("a rehearsal letter").
 TEXT, NAME, MARKER = 0x01, 0x03, 0x06
 MOST = 120  # bytes of one text
 # Loudness of dynamics as MIDI velocities (common practice, no source).
-LOUDNESS = {"pp": 33, "p": 49, "mp": 64, "mf": 80, "f": 96, "ff": 112}
+LOUDNESS = {"ppp": 16, "pp": 33, "p": 49, "mp": 64, "mf": 80, "f": 96, "ff": 112, "fff": 127}
 ACCENT, GHOST, DEAD = 16, 40, 50
 SHORT = Fraction(1, 8)  # quarters that a dead note sounds
 # General MIDI programs, counted from 0 (MIDI Manufacturers Association; from memory).
@@ -113,9 +114,7 @@ def performed(order: Order) -> list[Struck]:
         moved = swung(bar)
         words = sorted(bar.music.words, key=lambda w: w.onset)
         for place, event in enumerate(bar.events):
-            while words and words[0].onset <= event.onset:
-                word = words.pop(0)
-                level = LOUDNESS.get(word.text, level) if word.kind == "direction" else level
+            level, loudness = _loudness(words, event.onset, level)
             start, end = moved.get(event.onset, event.onset), moved.get(event.end, event.end)
             heads = [head for head in event.heads if head.kind != "unheard"]
             pitches = [head.pitch for head in heads]
@@ -126,12 +125,29 @@ def performed(order: Order) -> list[Struck]:
             open_notes = []
             for head in heads:
                 open_notes.append((len(out), head.pitch))
-                out.append(_struck(at + start, end - start, event, head, level))
+                out.append(_struck(at + start, end - start, event, head, loudness))
     return [note for note in out if note.length > 0]
 
 
-def _struck(onset: Fraction, length: Fraction, event: Event, head: Head, level: int) -> Struck:
-    velocity = level + (ACCENT if "accent" in event.marks else 0)
+def _loudness(words: list[PlacedWord], onset: Fraction, level: int) -> tuple[int, int]:
+    """Take the words up to an onset; return what is in force behind them, and how loud a note struck there is."""
+    here = level
+    while words and words[0].onset <= onset:
+        word = words.pop(0)
+        if word.kind != "direction":
+            continue
+        if word.text in ACCENTS:
+            here += ACCENT if word.onset == onset else 0
+        elif word.text == "fp":
+            level = LOUDNESS["p"]
+            here = LOUDNESS["f"] if word.onset == onset else level
+        elif word.text in LOUDNESS:
+            level = here = LOUDNESS[word.text]
+    return level, here
+
+
+def _struck(onset: Fraction, length: Fraction, event: Event, head: Head, loudness: int) -> Struck:
+    velocity = loudness + (ACCENT if "accent" in event.marks else 0)
     if head.ghost:
         velocity = GHOST
     if head.kind == "dead":
