@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
+from typing import NamedTuple
 
 from lxml import etree
 
 from scribe.exchange.meiready import NS
 
+TITLES = ("work/work-title", "movement-title")
+TOP = 0.8  # of the way up from the bottom of the page to its highest words
+TITLE = 14.0  # points: the smallest size of a title
+_NO_NAME = re.compile(r"\d|^arr|.{60}", re.IGNORECASE)
 MOST = 12  # of them, in a draft
 LONGEST = 160  # signs of one
 SAID = frozenset(("composer", "performer", "player"))  # these have directives
@@ -24,9 +30,54 @@ def credits_of_musicxml(root: etree._Element) -> tuple[str, ...]:
     return _once(_of_musicxml(root), known)
 
 
+class Drawn(NamedTuple):
+    """Title and composer as they are drawn on the first page; empty where they are said elsewhere, or not at all."""
+
+    title: str
+    composer: str
+
+
+def drawn(root: etree._Element) -> Drawn:
+    """Return what only the page says: by its kind, else the largest centred words at the top are the title, and those
+    at the right the composer (common practice, no source).
+    """
+    title = composer = ""
+    tops: list[tuple[float, str]] = []
+    highest = max((_number(each, "default-y") for each in root.iterfind("credit/credit-words")), default=0.0)
+    for credit in root.iterfind("credit"):
+        kinds = {_text(each).casefold() for each in credit.iterfind("credit-type")}
+        words = list(credit.iterfind("credit-words"))
+        said = _clean(" ".join(_text(each) for each in words))
+        if not said or (credit.get("page") or "1") != "1":
+            continue
+        side = words[0].get("justify") or words[0].get("halign") or "left"
+        if "title" in kinds or "composer" in kinds:
+            title = title or (said if "title" in kinds else "")
+            composer = composer or (said if "composer" in kinds else "")
+        elif not kinds and (_number(words[0], "default-y") or highest) > highest * TOP:
+            if side == "center":
+                tops.append((_number(words[0], "font-size"), said))
+            elif side == "right" and not composer and not _NO_NAME.search(said):
+                composer = said
+    largest = max((size for size, _ in tops), default=0.0)
+    if not title and largest >= TITLE:
+        title = next(said for size, said in tops if size == largest)
+    has_title = any(_text(each) for path in TITLES for each in root.iterfind(path))
+    has_composer = any(c.get("type") == "composer" for c in root.iterfind("identification/creator"))
+    return Drawn("" if has_title else title, "" if has_composer else composer)
+
+
+def _number(words: etree._Element, attribute: str) -> float:
+    try:
+        return float(words.get(attribute) or "0")
+    except ValueError:
+        return 0.0
+
+
 def _known(root: etree._Element) -> Iterator[str]:
     """What stands in a draft already, or is drawn only to repeat it."""
-    for path in ("work/work-title", "movement-title", "part-list/score-part/part-name"):
+    yield from drawn(root)
+    for path in (*TITLES, "part-list/score-part/part-name"):
         yield from (_text(each) for each in root.iterfind(path))
     for creator in root.iterfind("identification/creator"):
         yield _text(creator)  # those without a directive are named with what they did

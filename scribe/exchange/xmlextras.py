@@ -9,11 +9,12 @@ from typing import NamedTuple
 
 from lxml import etree
 
-from scribe.exchange.credits import credits_of_musicxml
+from scribe.exchange.credits import credits_of_musicxml, drawn
 from scribe.exchange.extras import Extras
 from scribe.exchange.xmllost import lost_in
 from scribe.exchange.xmlready import LATE
-from scribe.music.inforce import Feel, Tempo
+from scribe.exchange.xmltempo import tempo_words
+from scribe.music.inforce import Feel
 from scribe.music.pitch import Pitch
 from scribe.music.tuning import Tuning, parse_tuning, risen
 
@@ -24,14 +25,14 @@ STRINGS = "strings"  # the field in which our own files name a tuning as drafts 
 def extras(root: etree._Element) -> Extras:
     """Return the extras of a partwise score."""
     feels: dict[int, Feel] = {}
-    tempos: dict[int, str] = {}
     tunings: dict[int, Tuning] = {}
     repeats: dict[tuple[int, int], tuple[int, int]] = {}
-    only: dict[int, Tempo] = {}
+    tempos = tempo_words(root)
     lost: dict[tuple[int, int], list[str]] = defaultdict(list)
     rests: dict[tuple[int, int], int] = {}
     late: dict[str, Fraction] = {}
     own = _own_tuning(root)
+    head = drawn(root)
     first = 1
     for part in root.iterchildren("part"):
         numbers = range(first, first + _staves(part))  # music21 makes a part of each staff
@@ -56,14 +57,6 @@ def extras(root: etree._Element) -> Extras:
                 feel = _feel(swing)
                 if feel is not None:
                     feels.setdefault(index, feel)
-            alone = _tempo_words(measure)
-            if alone:
-                only.setdefault(index, Tempo(alone, "Q", None))
-            for metronome in measure.iter("metronome"):
-                words = metronome.xpath("ancestor::direction/direction-type/words")
-                if words:
-                    said = " ".join(" ".join(each.text or "" for each in words).split())
-                    tempos.setdefault(index, said)
             for details in measure.iter("staff-details"):
                 tuning = _tuning(details)
                 if tuning is not None:
@@ -71,14 +64,16 @@ def extras(root: etree._Element) -> Extras:
                         tunings.setdefault(number, tuning)
     return Extras(
         feels=feels,
-        tempo_words=tempos,
-        tempos=only,
+        tempo_words=tempos.beside,
+        tempos=tempos.alone,
         tunings=tunings,
         repeats=repeats,
         rests=rests,
         late=late,
         lost=lost,
         credits=credits_of_musicxml(root),
+        title=head.title,
+        composer=head.composer,
     )
 
 
@@ -99,16 +94,6 @@ def _of_staff(numbers: range, staff: str) -> range:
     """The number of the part that music21 makes of a staff; all of them where no staff is named."""
     place = _number(staff)
     return numbers[place - 1 : place] if place is not None and 1 <= place <= len(numbers) else numbers
-
-
-def _tempo_words(measure: etree._Element) -> str:
-    """Words before the first note that stand for a tempo, without a number."""
-    for each in measure:
-        if each.tag == "note":
-            break
-        if each.tag == "direction" and each.get("directive") == "yes" and each.find(".//metronome") is None:
-            return " ".join(" ".join(w.text or "" for w in each.iterfind("direction-type/words")).split())
-    return ""
 
 
 class Run(NamedTuple):

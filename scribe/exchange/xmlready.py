@@ -9,6 +9,7 @@ from itertools import pairwise
 from lxml import etree
 
 from scribe.exchange.xmllost import dynamics_of_notes
+from scribe.exchange.xmltempo import plain_speeds
 from scribe.exchange.xmlvalues import exact_values
 from scribe.music.interval import simplest
 from scribe.music.pitch import Pitch
@@ -26,6 +27,8 @@ def prepare(root: etree._Element) -> etree._Element:
     late_hairpins(root)
     whole_voices(root)
     plain_roots(root)
+    plain_speeds(root)
+    offsets_inside(root)
     return root
 
 
@@ -51,6 +54,31 @@ def plain_roots(root: etree._Element) -> None:
             if letter in tuple("ABCDEFG"):
                 plain = simplest(Pitch(letter, int(alter.text or 0), 4))
                 step.text, alter.text = plain.letter, str(plain.alter)
+
+
+def offsets_inside(root: etree._Element) -> None:
+    """Keep what stands above and below the notes inside its bar: to music21 a sign that is set behind the end of a
+    pickup makes it longer.
+    """
+    for measure in root.iterfind("part/measure"):
+        at = end = 0.0
+        found: list[tuple[etree._Element, float]] = []
+        for each in measure:
+            if each.tag in ("note", "forward", "backup") and each.find("chord") is None:
+                at += _number(each.findtext("duration")) * (-1 if each.tag == "backup" else 1)
+                end = max(end, at)
+            elif (offset := each.find("offset")) is not None:
+                found.append((offset, at))
+        for offset, begin in found:
+            if end and _number(offset.text) > end - begin:
+                offset.text = f"{end - begin:g}"
+
+
+def _number(text: str | None) -> float:
+    try:
+        return float(text or "0")
+    except ValueError:
+        return 0.0
 
 
 def hairpin_ends(root: etree._Element) -> None:

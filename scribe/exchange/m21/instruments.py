@@ -21,8 +21,9 @@ VOICES = frozenset(
 LOWER = {
     "piano": "piano left hand",
     "organ": "organ pedals",
-}  # what begins in the bass clef and lies below middle C
+}  # what begins in the bass clef
 MIDDLE_C = 60
+HIGH = 67  # a left hand lies lower on the whole
 MISTAKEN = frozenset(("corno",))  # in music21's table an English horn
 
 
@@ -36,24 +37,32 @@ def instrument_of(part: stream.Part) -> tuple[Instrument, str]:
     names = [part.partName or "", (made.instrumentName if made is not None else "") or ""]
     first = part.recurse().getElementsByClass(clef.Clef).first()
     pitches = [p.midi for n in part.recurse().notes if not isinstance(n, harmony.Harmony) for p in n.pitches]
-    low = bool(pitches) and sum(pitches) / len(pitches) < MIDDLE_C
+    mean = sum(pitches) / len(pitches) if pitches else None
     for name in names:
         for tried in _readings(name):
             if tried.strip().casefold() in VOICES and not _transposes(made):
-                continue
+                return _named(_singer(tried.strip().casefold(), first)), ""
             found = find_instrument(tried) if tried.strip() else None
             if found is not None:
                 lower = LOWER.get(found.name)
-                return (_named(lower) if lower and low and isinstance(first, clef.BassClef) else found), ""
+                left = isinstance(first, clef.BassClef) and mean is not None and mean < HIGH
+                return (_named(lower) if lower and left else found), ""
     named = f"`{names[0] or names[1]}`" if names[0] or names[1] else "a part without a name"
     if isinstance(first, clef.Treble8vbClef):
         return _named("male voice"), f"{named} read as a male voice"
     struck = [n for n in part.recurse().notes if not isinstance(n, harmony.Harmony)]
     if struck and all(isinstance(n, (note.Unpitched, percussion.PercussionChord)) for n in struck):
         return BASS, f"{named} is percussion: every stroke is a dead note"
-    if isinstance(first, clef.BassClef) or low:
+    if isinstance(first, clef.BassClef) or (mean is not None and mean < MIDDLE_C):
         return BASS, f"{named} read as a bass"
     return _named("voice"), f"{named} read as a voice"
+
+
+def _singer(name: str, first: clef.Clef | None) -> str:
+    """The voice of a singer by the name and the clef: tenors read a treble clef an octave lower, or the bass clef."""
+    if isinstance(first, clef.BassClef):
+        return "bass voice"
+    return "male voice" if name in ("tenor", "baritone") else "voice"
 
 
 def _readings(name: str) -> Iterator[str]:

@@ -7,12 +7,13 @@ from dataclasses import replace
 from fractions import Fraction
 
 from music21 import bar as barlines
-from music21 import harmony, key, layout, metadata, meter, spanner, stream
+from music21 import harmony, key, layout, meter, spanner, stream
 
 from scribe.exchange.extras import NOTHING, Extras
 from scribe.exchange.m21.choose import Candidate, Things, candidates, choose, left_out, measures_of, things_of
 from scribe.exchange.m21.events import Row, Struck, Thread
 from scribe.exchange.m21.groups import Beam, beams_of, grouped
+from scribe.exchange.m21.heading import heading
 from scribe.exchange.m21.instruments import instrument_of
 from scribe.exchange.m21.pitches import C_MAJOR, exact, key_of, metre_of, span_of
 from scribe.exchange.m21.settled import jumps_as_said, minor_where_it_ends_so, repeated
@@ -23,13 +24,12 @@ from scribe.exchange.m21.tab import is_tablature, take_places
 from scribe.exchange.m21.unmetred import metred
 from scribe.exchange.m21.wedges import wedges
 from scribe.exchange.model import Bar, Left, Line, Right, Sign, Symbol
+from scribe.exchange.xmltempo import PLAYED
 from scribe.music.inforce import Tempo
 from scribe.music.key import Key
 from scribe.music.metre import Metre
 
 FOUR = Metre(4, 4)
-PLAYERS = ("performer", "player")
-FILE_NAMES = (".mxl", ".xml", ".musicxml", ".mei", ".mid", ".midi", ".krn", ".abc")
 NEAR = Fraction(1, 4)  # of a quarter, between a sign and its note
 
 
@@ -64,15 +64,11 @@ def read_line(
     instrument, remark = instrument_of(mine)
     reading = _Reading(score, mine, chosen, extras)
     bars = jumps_as_said(reading.bars())
-    meta = score.metadata
-    title = extras.title or _title(meta)
-    composer = extras.composer or ((meta.composer or "") if meta is not None else "")
-    composer = "" if composer == "Music21" else composer
-    players = [c for c in meta.contributors if c.role in PLAYERS] if meta is not None else []
+    head = heading(score, extras)
     line = Line(
-        title=title,
-        composer=composer,
-        player=extras.player or (str(players[0].name or "") if players else ""),
+        title=head.title,
+        composer=head.composer,
+        player=head.player,
         part=chosen.name,
         instrument=instrument,
         tuning=extras.tunings.get(chosen.part),
@@ -81,16 +77,6 @@ def read_line(
         credits=tuple(extras.credits),
     )
     return line, chosen, found
-
-
-def _title(meta: metadata.Metadata | None) -> str:
-    """The title of the work, and of the movement where that is another one."""
-    found: list[str] = []
-    for text in (meta.title or "", meta.movementName or "") if meta is not None else ():
-        said = text.endswith(FILE_NAMES) or text == "Music21 Fragment"  # music21's, where there is no title
-        if text and not said and not any(text.casefold() in other.casefold() for other in found):
-            found = [*(other for other in found if other.casefold() not in text.casefold()), text]
-    return ", ".join(found)
 
 
 def _with_parts(score: stream.Score) -> stream.Score:
@@ -147,6 +133,9 @@ class _Reading:
             things = things_of(measure, self.voice)
             unsaid += left_out(measure, self.voice)
             length = self._length(index, things, now_metre)
+            if self._rests_too_long(index, things, length, now_metre):
+                unsaid.append(f"rests of {length} quarters in a bar of {now_metre}, written as a bar's rest")
+                length, things = now_metre.length, []
             if length <= 0:
                 continue
             ending, starts = self._ending(index, measure, others)
@@ -163,13 +152,15 @@ class _Reading:
             beams.append(beams_of(things))
             lasts.append(row.events[-1] if row.events else None)
             signs = own_signs(measure, length)
+            signs.before = next((bar.tempo for bar in reversed(made) if bar.tempo), None)
             shared_signs(measure, length, signs)
             for other in others:
                 shared_signs(other, length, signs)
             take_extras(signs, self.extras, index)
             unsaid += [*self.extras.lost.get((0, index), ()), *self.extras.lost.get((self.part, index), ())]
             if signs.played and not made and signs.tempo is None:
-                signs.tempo = Tempo("", "Q", signs.played)
+                signs.tempo = Tempo("", PLAYED, signs.played)
+            signs.tempo = _in_beats(signs.tempo, now_metre)
             symbols = _silenced(self._symbols(index, others, length, signs), signs)
             signs.signs = _placed(signs.signs, row, length, now_metre)
             left, right = self._barlines(measure, others, unsaid)
@@ -260,6 +251,14 @@ class _Reading:
         if filled or highest:
             return max(filled, highest)
         return metre.length
+
+    def _rests_too_long(self, index: int, things: Things, length: Fraction, metre: Metre) -> bool:
+        """Whether a bar holds nothing but rests, more than its metre does, while it is no longer in another part."""
+        if length <= metre.length or not all(each.isRest for _, each in things):
+            return False
+        rows = (measures_of(part) for part in self.score.parts if part is not self.mine)
+        same = (row[index] for row in rows if index < len(row))
+        return any(exact(each.highestTime) == metre.length and each.recurse().notes for each in same)
 
     def _is_pickup(
         self, index: int, measure: stream.Measure, length: Fraction, metre: Metre, before: Sequence[Bar]
@@ -360,6 +359,16 @@ def _endings(part: stream.Part) -> dict[int, tuple[tuple[int, ...], bool]]:
 
 def _new_system(measure: stream.Measure) -> bool:
     return any(each.isNew for each in measure.getElementsByClass(layout.SystemLayout))
+
+
+def _in_beats(tempo: Tempo | None, metre: Metre) -> Tempo | None:
+    """A tempo that is only played said in the beats of its metre."""
+    if tempo is None or tempo.value != PLAYED:
+        return tempo
+    dotted = metre.kind == "compound" and metre.unit == 8 and tempo.bpm is not None
+    return tempo._replace(
+        value="Q." if dotted else "Q", bpm=tempo.bpm / Fraction(3, 2) if dotted and tempo.bpm else tempo.bpm
+    )
 
 
 def _grouped(metre: Metre, bars: Sequence[Bar], rows: Sequence[Row], beams: Sequence[list[Beam]]) -> Metre:

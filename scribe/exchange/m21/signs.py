@@ -13,6 +13,8 @@ from scribe.exchange.extras import Extras
 from scribe.exchange.m21.heads import DOUBT
 from scribe.exchange.m21.pitches import exact
 from scribe.exchange.model import Sign
+from scribe.exchange.tempowords import is_change, is_tempo
+from scribe.exchange.xmltempo import PLAYED
 from scribe.music.inforce import Feel, Tempo
 from scribe.music.settings import parse_feel
 from scribe.music.written import VALUES
@@ -48,6 +50,7 @@ class Signs:
     feel: Feel | None = None
     section: str = ""
     unsaid: list[str] = field(default_factory=list)
+    before: Tempo | None = None  # in force till here
     played: Fraction | None = None  # quarters a minute, where only the sound says so
 
 
@@ -67,7 +70,7 @@ def own_signs(measure: stream.Measure, length: Fraction) -> Signs:
 
 
 def shared_signs(measure: stream.Measure, length: Fraction, found: Signs) -> None:
-    """Add what stands once for all parts: tempo, sections."""
+    """Add what stands once for all parts: tempo and its changes, sections."""
     for onset, each in _all(measure, length):
         if isinstance(each, expressions.RehearsalMark):
             if onset == 0 and not found.section:
@@ -76,6 +79,11 @@ def shared_signs(measure: stream.Measure, length: Fraction, found: Signs) -> Non
                 found.signs.append(Sign(onset, "text", str(each.content)))
         elif isinstance(each, tempo.TempoIndication):
             _tempo(each, onset, found)
+        elif isinstance(each, expressions.TextExpression):
+            words = " ".join(str(each.content).split())
+            if is_change(words) or (onset and is_tempo(words)):
+                sign = Sign(onset, "text", words)
+                found.signs += [] if sign in found.signs else [sign]
 
 
 def _all(measure: stream.Measure, length: Fraction) -> Iterable[tuple[Fraction, object]]:
@@ -125,7 +133,9 @@ def take_extras(found: Signs, extras: Extras, index: int) -> None:
     words_alone = extras.tempos.get(index)
     if found.tempo is None and words_alone is not None:
         found.tempo = words_alone
-        found.signs = [s for s in found.signs if s.onset or s.kind != "text" or s.text != words_alone.words]
+        found.signs = [s for s in found.signs if s.onset or s.kind != "text" or s.text not in words_alone.words]
+        if found.feel is None and played is None and words_alone.value == PLAYED:
+            found.feel = feel_in(words_alone.words)
     found.signs += extras.signs.get(index, ())
     for onset, words in extras.words.get(index, ()):
         _words(words, onset, found)
@@ -154,6 +164,8 @@ def _tempo(mark: tempo.TempoIndication, onset: Fraction, found: Signs) -> None:
         found.tempo = made
     elif onset == 0 and made.bpm is not None and found.tempo is not None and found.tempo.bpm is None:
         found.tempo = made._replace(words=made.words or found.tempo.words)
+    elif not made.words and made[1:] == (found.tempo or found.before or made)[1:]:
+        pass  # the same once more
     elif made != found.tempo:
         number = "" if made.bpm is None else f"{made.value} = {float(made.bpm):g}"
         found.signs.append(Sign(onset, "text", " ".join(w for w in (made.words, number) if w)))

@@ -18,14 +18,17 @@ def connect(
 ) -> list[tuple[int, str]]:
     """Set the connectors of a part's notes; returns what cannot be said, each with a place in `played`.
 
-    Some of music21's readers leave slurs to the part, some to the score. `named`: slurs by the ids of their notes.
+    Some of music21's readers leave slurs to the part, some to the score, some to the upper staff of a piano. `named`:
+    slurs by the ids of their notes.
     """
     places = {source: place for place, each in enumerate(played) for source in each.sources}
     lost: list[tuple[int, str]] = []
     names = {name: place for place, each in enumerate(played) for name in each.names}
     slurs = [(names[start], names[end]) for start, end in named if start in names and end in names]
     signs = list(part.recurse().getElementsByClass(spanner.Spanner))
-    signs += [each for each in score.getElementsByClass(spanner.Spanner) if each not in signs]
+    known = {id(each) for each in signs}
+    for holder in (score, *(other for other in score.parts if other is not part)):
+        signs += [each for each in holder.getElementsByClass(spanner.Spanner) if id(each) not in known]
     for sign in signs:
         ends = [places[id(each)] for each in sign.getSpannedElements() if id(each) in places]
         if not ends or type(sign).__name__ in DRAWN_ELSEWHERE:
