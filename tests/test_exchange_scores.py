@@ -243,6 +243,113 @@ def test_whatever_is_named_on_the_page_is_named_in_the_draft() -> None:
     assert [each.bar for each in made.unsaid] == [0, 0, 0]
 
 
+def test_what_only_the_page_names_is_the_heading() -> None:
+    """Largest words in the middle and those at the right of the first page (common practice, no source)."""
+    drawn = (
+        '<credit page="1"><credit-words default-y="1500" justify="right" font-size="12">A. Lowe</credit-words></credit>'
+        '<credit page="1"><credit-words default-y="1627" justify="center" font-size="24">Wet Street</credit-words>'
+        '</credit><credit page="1"><credit-words default-y="90" justify="right">set by nobody</credit-words></credit>'
+        "<part-list>"
+    )
+    made = write_draft(take(part_of([bar_of(LINE, 4)]).replace(b"<part-list>", drawn.encode())).line)
+    assert made.text.splitlines()[:3] == ["title    Wet Street", "composer A. Lowe", "; set by nobody"]
+
+
+def tempo(words: str = "", speed: str = "", sound: str = "", more: str = "") -> str:
+    """A direction above the staff."""
+    inside = f"<direction-type><words>{words}</words></direction-type>" if words else ""
+    if speed:
+        mark = f"<beat-unit>quarter</beat-unit><per-minute>{speed}</per-minute>"
+        inside += f"<direction-type><metronome>{mark}</metronome></direction-type>"
+    heard = f'<sound tempo="{sound}"/>' if sound else ""
+    return f'<direction placement="above"{more}>{inside}{heard}</direction>'
+
+
+@pytest.mark.parametrize(
+    ("above", "typed"),
+    [
+        (tempo("Slow Blues", sound="66"), "tempo    Slow Blues 66"),
+        (tempo("Slow Blues", sound="120"), "tempo    Slow Blues"),  # what programs play when nothing is said
+        (tempo("Molto tranquillo"), "tempo    Molto tranquillo"),
+        (tempo("Slow Blues") + tempo(speed="60", sound="60"), "tempo    Slow Blues 60"),
+        (tempo("Ruhig", "ca. 72"), "tempo    Ruhig ca. 72"),
+        (tempo("Alone in the street", sound="90", more=' directive="yes"'), "tempo    Alone in the street"),
+        (tempo("pizz."), None),
+    ],
+)
+def test_a_tempo_over_the_top_part_is_everybody_s(above: str, typed: str | None) -> None:
+    """Tempo words stand once for all parts (common practice); other words of another part are its own."""
+    score = score_of(
+        [("Violin", [bar_of(above + LINE.replace("3<", "5<"), 4)]), ("Cello", [bar_of(LINE, 4)])]
+    )
+    lines = [x for x in write_draft(take(score).line).text.splitlines() if x.startswith("tempo")]
+    assert lines == ([typed] if typed else [])
+    assert "pizz" not in write_draft(take(score).line).text
+
+
+def test_changes_of_tempo_over_the_top_part_are_everybody_s() -> None:
+    """Ritardando and a tempo, at their beats."""
+    top = notes("C5", "C5") + words("poco rit.") + notes("C5", "C5")
+    score = score_of(
+        [
+            ("Violin", [bar_of(top, 4), bar_of(words("a tempo") + LINE)]),
+            ("Cello", [bar_of(LINE, 4), bar_of(LINE)]),
+        ]
+    )
+    assert draft(score, part="2") == '|c d "poco rit." e f|"a tempo" c d e f'
+
+
+def test_a_speed_that_is_only_played_is_said_in_beats() -> None:
+    """A dotted quarter in 6/8."""
+    eighths = notes(*["C3"] * 6, duration=2)
+    bar = bar_of(tempo(sound="207").replace("<direction-type></direction-type>", "") + eighths, 4)
+    score = part_of([bar.replace("<beats>4", "<beats>6").replace("<beat-type>4", "<beat-type>8")])
+    assert "tempo    dotted-quarter 138\n" in write_draft(take(score).line).text
+
+
+def test_slurs_of_the_lower_staff() -> None:
+    """music21 leaves them to the upper one."""
+    slur = '<notations><slur type="{}" number="1"/></notations>'
+    low = note("C3") + note("D3") + note("E3") + note("F3")
+    low = low.replace("</note>", slur.format("start") + "</note>", 1)
+    low = slur.format("stop").join(low.rsplit("</note>", 1)[:1] + ["</note>"])
+    bar = LINE.replace("<octave>3", "<octave>5").replace("</type>", "</type><staff>1</staff>")
+    bar += BACK + low.replace("<voice>1", "<voice>2").replace("</type>", "</type><staff>2</staff>")
+    score = part_of([bar_of(bar, 4, "<staves>2</staves>")], "Piano")
+    assert draft(score, part="2") == "|vvc ~d ~e ~f"
+
+
+def test_signs_set_behind_the_end_of_a_pickup_stay_in_it() -> None:
+    """A segno with an offset does not make the bar longer."""
+    segno = sign("segno").replace("</direction>", "<offset>8</offset></direction>")
+    score = part_of([bar_of(note("C3") + segno, 4), bar_of(LINE)])
+    text = write_draft(take(score).line).text
+    assert "pickup   1\n" in text
+    assert text.splitlines()[-1].startswith("|c")
+
+
+def test_too_many_rests_are_a_bar_s_rest() -> None:
+    """Where the bar is no longer in other parts, two whole rests in 4/4 are one; it is said."""
+    rests = note(".", 16) * 2
+    high = LINE.replace("<octave>3", "<octave>5")
+    score = score_of(
+        [("Violin", [bar_of(high, 4), bar_of(high)]), ("Cello", [bar_of(rests, 4), bar_of(LINE)])]
+    )
+    assert (
+        draft(score, part="2")
+        == "; bar 1: rests of 8 quarters in a bar of 4/4, written as a bar's rest\n|.|c d e f"
+    )
+
+
+@pytest.mark.parametrize(
+    ("name", "instrument"), [("Alto II", "voice"), ("Soprano", "voice"), ("Tenor 1", "male voice")]
+)
+def test_singers_are_singers(name: str, instrument: str) -> None:
+    """However low they are; without a guess in the report."""
+    score = part_of([bar_of(LINE, 4).replace("<sign>F</sign><line>4", "<sign>G</sign><line>2")], name)
+    assert (take(score).line.instrument.name, take(score).line.remarks) == (instrument, ())
+
+
 def test_percussion_is_told() -> None:
     """A drum part comes in when nothing else is there; its strokes are dead notes, and the report says so."""
     stroke = note("C3").replace("pitch>", "unpitched>").replace("step>", "display-step>")

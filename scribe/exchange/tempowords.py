@@ -5,16 +5,15 @@ from __future__ import annotations
 import re
 
 # Terms of the trade (handbook tables of tempo marks; from memory), in the languages that scores use most.
-_TEMPO = frozenset(
-    """
+_TERMS = """
     larghissimo largamente largo larghetto grave lento adagio adagietto andante andantino maestoso moderato allegretto
     allegro allegrissimo animato vivace vivacissimo presto prestissimo tempo tranquillo sostenuto
     langsam ruhig mäßig mässig bewegt lebhaft schnell rasch breit
     lent modéré vif vite animé
     slow slowly moderate moderately medium fast bright brightly lively up uptempo ballad blues swing shuffle bossa samba
     funk rock latin waltz march rubato
-    """.split()
-)
+"""
+_TEMPO = frozenset(_TERMS.split())
 _CHANGE = re.compile(
     r"(?:(?:poco|molto|un|a|più|meno|sempre|e|ma|non|troppo|little|bit|gradually)\.? )*"
     r"(?:rit|ritard|ritardando|riten|ritenuto|rall|rallentando|accel|accelerando|string|stringendo|allarg|allargando"

@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
+from scribe.exchange.draft import write_draft
 from scribe.exchange.model import Head, Line
 from scribe.exchange.pitchtext import Hand, Unsayable, Way, keys, typed
 from scribe.music.inforce import InForce
 from scribe.music.resolve import Contour
 from scribe.music.tuning import STANDARD
 
+WAYS: tuple[Way, Way] = ("letter", "degree")
 PLACED = 0.9  # of the notes must have a string and a fret before frets are thought of
-WORTH = 0.95  # degrees must take at most so many of the keys that letters take
+WORTH = 0.9  # degrees must take at most so many of the keys that letters take
 
 
 def best_way(line: Line) -> Way:
     """Return the way that takes the fewest keys: frets only where nearly all notes have places, degrees only where
-    they save a twentieth; else letters, which everybody reads.
+    they save a tenth of the whole draft; else letters, which everybody reads.
     """
     totals: dict[Way, int] = {"letter": 0, "degree": 0, "fret": 0}
     notes = placed = 0
@@ -33,7 +35,10 @@ def best_way(line: Line) -> Way:
                 string = head.string
     if notes and placed >= PLACED * notes and totals["fret"] < totals["letter"]:
         return "fret"
-    return "degree" if totals["degree"] < WORTH * totals["letter"] else "letter"
+    if totals["degree"] >= WORTH * totals["letter"]:
+        return "letter"
+    typed_as = {way: keys(write_draft(line, way).text) for way in WAYS}
+    return "degree" if typed_as["degree"] <= WORTH * typed_as["letter"] else "letter"
 
 
 def _keys(head: Head, hand: Hand, now: InForce, way: Way) -> int:

@@ -74,7 +74,9 @@ def _said(measure: etree._Element, *, vocabulary: bool) -> Iterator[Tempo]:
         words = _clean(" ".join(w.text or "" for w in each.iterfind("direction-type/words")))
         sound = each.find("sound")
         played = None if sound is None else sound.get("tempo")
-        top = vocabulary and (each.findtext("staff") or "1").strip() == "1" and each.get("placement") != "below"
+        top = (
+            vocabulary and (each.findtext("staff") or "1").strip() == "1" and each.get("placement") != "below"
+        )
         if each.find("direction-type/metronome") is not None:
             yield Tempo(words, "Q", None)
         elif words and each.get("directive") == "yes":

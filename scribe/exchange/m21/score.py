@@ -17,8 +17,8 @@ from scribe.exchange.m21.heading import heading
 from scribe.exchange.m21.instruments import instrument_of
 from scribe.exchange.m21.pitches import C_MAJOR, exact, key_of, metre_of, span_of
 from scribe.exchange.m21.settled import jumps_as_said, minor_where_it_ends_so, repeated
-from scribe.exchange.m21.signs import Signs, own_signs, shared_signs, take_extras
-from scribe.exchange.m21.spans import connect
+from scribe.exchange.m21.signs import Signs, in_beats, own_signs, shared_signs, take_extras
+from scribe.exchange.m21.spans import connect, spanners
 from scribe.exchange.m21.symbols import says_no_chord, symbol_name
 from scribe.exchange.m21.tab import is_tablature, take_places
 from scribe.exchange.m21.unmetred import metred
@@ -160,7 +160,7 @@ class _Reading:
             unsaid += [*self.extras.lost.get((0, index), ()), *self.extras.lost.get((self.part, index), ())]
             if signs.played and not made and signs.tempo is None:
                 signs.tempo = Tempo("", PLAYED, signs.played)
-            signs.tempo = _in_beats(signs.tempo, now_metre)
+            signs.tempo = in_beats(signs.tempo, now_metre)
             symbols = _silenced(self._symbols(index, others, length, signs), signs)
             signs.signs = _placed(signs.signs, row, length, now_metre)
             left, right = self._barlines(measure, others, unsaid)
@@ -199,7 +199,7 @@ class _Reading:
             (thread.played[place].bar, what)
             for place, what in connect(self.mine, self.score, thread.played, self.extras.slurs)
         ]
-        wedged, lost = wedges(self.mine, thread.places, made, self.extras.late)
+        wedged, lost = wedges(spanners(self.mine, self.score), thread.places, made, self.extras.late)
         more += lost
         bars = [
             replace(
@@ -359,16 +359,6 @@ def _endings(part: stream.Part) -> dict[int, tuple[tuple[int, ...], bool]]:
 
 def _new_system(measure: stream.Measure) -> bool:
     return any(each.isNew for each in measure.getElementsByClass(layout.SystemLayout))
-
-
-def _in_beats(tempo: Tempo | None, metre: Metre) -> Tempo | None:
-    """A tempo that is only played said in the beats of its metre."""
-    if tempo is None or tempo.value != PLAYED:
-        return tempo
-    dotted = metre.kind == "compound" and metre.unit == 8 and tempo.bpm is not None
-    return tempo._replace(
-        value="Q." if dotted else "Q", bpm=tempo.bpm / Fraction(3, 2) if dotted and tempo.bpm else tempo.bpm
-    )
 
 
 def _grouped(metre: Metre, bars: Sequence[Bar], rows: Sequence[Row], beams: Sequence[list[Beam]]) -> Metre:

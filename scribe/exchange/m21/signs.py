@@ -16,6 +16,7 @@ from scribe.exchange.model import Sign
 from scribe.exchange.tempowords import is_change, is_tempo
 from scribe.exchange.xmltempo import PLAYED
 from scribe.music.inforce import Feel, Tempo
+from scribe.music.metre import Metre
 from scribe.music.settings import parse_feel
 from scribe.music.written import VALUES
 from scribe.source.directions import DIRECTIONS
@@ -133,7 +134,9 @@ def take_extras(found: Signs, extras: Extras, index: int) -> None:
     words_alone = extras.tempos.get(index)
     if found.tempo is None and words_alone is not None:
         found.tempo = words_alone
-        found.signs = [s for s in found.signs if s.onset or s.kind != "text" or s.text not in words_alone.words]
+        found.signs = [
+            s for s in found.signs if s.onset or s.kind != "text" or s.text not in words_alone.words
+        ]
         if found.feel is None and played is None and words_alone.value == PLAYED:
             found.feel = feel_in(words_alone.words)
     found.signs += extras.signs.get(index, ())
@@ -187,3 +190,13 @@ def tempo_of(mark: tempo.TempoIndication) -> Tempo | None:
     if code is None or mark.referent.dots > 1:
         return None
     return Tempo(words, code + "." * mark.referent.dots, Fraction(number).limit_denominator(1000))
+
+
+def in_beats(tempo: Tempo | None, metre: Metre) -> Tempo | None:
+    """A tempo that is only played said in the beats of its metre."""
+    if tempo is None or tempo.value != PLAYED:
+        return tempo
+    dotted = metre.kind == "compound" and metre.unit == 8 and tempo.bpm is not None
+    return tempo._replace(
+        value="Q." if dotted else "Q", bpm=tempo.bpm / Fraction(3, 2) if dotted and tempo.bpm else tempo.bpm
+    )

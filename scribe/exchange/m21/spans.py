@@ -18,18 +18,13 @@ def connect(
 ) -> list[tuple[int, str]]:
     """Set the connectors of a part's notes; returns what cannot be said, each with a place in `played`.
 
-    Some of music21's readers leave slurs to the part, some to the score, some to the upper staff of a piano. `named`:
-    slurs by the ids of their notes.
+    `named`: slurs by the ids of their notes.
     """
     places = {source: place for place, each in enumerate(played) for source in each.sources}
     lost: list[tuple[int, str]] = []
     names = {name: place for place, each in enumerate(played) for name in each.names}
     slurs = [(names[start], names[end]) for start, end in named if start in names and end in names]
-    signs = list(part.recurse().getElementsByClass(spanner.Spanner))
-    known = {id(each) for each in signs}
-    for holder in (score, *(other for other in score.parts if other is not part)):
-        signs += [each for each in holder.getElementsByClass(spanner.Spanner) if id(each) not in known]
-    for sign in signs:
+    for sign in spanners(part, score):
         ends = [places[id(each)] for each in sign.getSpannedElements() if id(each) in places]
         if not ends or type(sign).__name__ in DRAWN_ELSEWHERE:
             continue
@@ -48,6 +43,18 @@ def connect(
             lost.append((first, _words(type(sign).__name__)))
     _slur(played, slurs, lost)
     return lost
+
+
+def spanners(part: stream.Part, score: stream.Score) -> list[spanner.Spanner]:
+    """Return what spans notes in a score, that of one part first.
+
+    Some of music21's readers leave it to the part, some to the score, some to the upper staff of a piano.
+    """
+    found = list(part.recurse().getElementsByClass(spanner.Spanner))
+    known = {id(each) for each in found}
+    for holder in (score, *(other for other in score.parts if other is not part)):
+        found += [each for each in holder.getElementsByClass(spanner.Spanner) if id(each) not in known]
+    return found
 
 
 def _slur(played: Sequence[Struck], slurs: Sequence[tuple[int, int]], lost: list[tuple[int, str]]) -> None:
@@ -93,4 +100,6 @@ def _slide(played: Sequence[Struck], first: int, last: int, lost: list[tuple[int
 
 
 def _words(name: str) -> str:
+    if name == "Line":
+        return "a line or bracket drawn along the notes"
     return "".join(f" {c.lower()}" if c.isupper() else c for c in name).strip()

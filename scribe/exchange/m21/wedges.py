@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 
-from music21 import dynamics, stream
+from music21 import dynamics, spanner
 
 from scribe.exchange.m21.events import Place
 from scribe.exchange.model import Bar, Sign
@@ -15,7 +15,10 @@ PARTS = 6  # of a beat: where a hairpin begins inside a note; what is finer was 
 
 
 def wedges(
-    part: stream.Part, places: Mapping[int, Place], bars: Sequence[Bar], late: Mapping[str, Fraction]
+    spans: Iterable[spanner.Spanner],
+    places: Mapping[int, Place],
+    bars: Sequence[Bar],
+    late: Mapping[str, Fraction],
 ) -> tuple[dict[int, list[Sign]], list[tuple[int, str]]]:
     """Return the signs to add, by index of the bar, and what they do not say.
 
@@ -25,7 +28,9 @@ def wedges(
     signs: dict[int, list[Sign]] = {}
     lost: list[tuple[int, str]] = []
     found = []
-    for wedge in part.recurse().getElementsByClass(dynamics.DynamicWedge):
+    for wedge in spans:
+        if not isinstance(wedge, dynamics.DynamicWedge):
+            continue
         spanned = [places[id(each)] for each in wedge.getSpannedElements() if id(each) in places]
         if spanned:
             begin = _begin(min(spanned), bars, late.get(str(wedge.idLocal), Fraction(0)))
