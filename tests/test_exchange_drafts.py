@@ -314,7 +314,11 @@ def test_lyrics_dynamics_lines_and_heads() -> None:
     score.parts[0].insert(0, spanner.Line(bar[0], bar[1]))
     made = write_draft(line_of(score))
     assert "'sfz d 'mf e" in made.text
-    assert {u.what for u in made.unsaid} == {"lyrics la", "a diamond notehead", "line"}
+    assert {u.what for u in made.unsaid} == {
+        "lyrics la",
+        "a diamond notehead",
+        "a line or bracket drawn along the notes",
+    }
 
 
 def test_the_words_of_a_song_take_one_comment_a_system() -> None:

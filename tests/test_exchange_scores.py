@@ -312,7 +312,7 @@ def test_slurs_of_the_lower_staff() -> None:
     slur = '<notations><slur type="{}" number="1"/></notations>'
     low = note("C3") + note("D3") + note("E3") + note("F3")
     low = low.replace("</note>", slur.format("start") + "</note>", 1)
-    low = slur.format("stop").join(low.rsplit("</note>", 1)[:1] + ["</note>"])
+    low = slur.format("stop").join([*low.rsplit("</note>", 1)[:1], "</note>"])
     bar = LINE.replace("<octave>3", "<octave>5").replace("</type>", "</type><staff>1</staff>")
     bar += BACK + low.replace("<voice>1", "<voice>2").replace("</type>", "</type><staff>2</staff>")
     score = part_of([bar_of(bar, 4, "<staves>2</staves>")], "Piano")
