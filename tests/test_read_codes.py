@@ -31,7 +31,7 @@ def test_example_and_mend(code: str) -> None:
 def test_every_code_that_is_used_is_in_the_table() -> None:
     """No fault without its explanation, no explanation without its fault."""
     sources = "".join(p.read_text("utf-8") for p in Path(scribe.source.__file__).parent.glob("*.py"))
-    used = set(re.findall(r'(?:Fault|line_fault)\(\s*"([a-z-]+)"', sources))
+    used = set(re.findall(r'(?:Fault|line_fault|Diagnostic)\(\s*"([a-z-]+)"', sources))
     used |= {code for code in READING if code.endswith("-value") and code != "missing-value"}
     assert used == set(READING)
 

@@ -174,6 +174,22 @@ MEANING: dict[str, Code] = {
         "key Bb\n| d eb f g |\n",
         "key Bb\n| d e f g |\n",
     ),
+    "tempo-words": Code(
+        "hint",
+        "a number among the words of a tempo that sets no speed",
+        "Only a number that stands alone at the end of the line is a number of beats a minute: `126`, `ca. 126`, "
+        "`Medium swing 152`. Other words are printed as they stand.",
+        "tempo 120bpm\n| g b d g |\n",
+        "tempo 120\n| g b d g |\n",
+    ),
+    "feel-unsaid": Code(
+        "hint",
+        "a tempo that swings in words alone",
+        "The words of a tempo are printed and no more. Swung eighths are said by `feel swing`: it prints the sign for "
+        "them, and players of the exported file swing. `feel straight` says that they are even.",
+        "tempo Medium swing 132\n| g b d g |\n",
+        "tempo Medium swing 132\nfeel swing\n| g b d g |\n",
+    ),
     "forgotten-beats": Code(
         "hint",
         "half as many beat words as in the bars around it",

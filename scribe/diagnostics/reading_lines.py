@@ -18,6 +18,22 @@ def _value(name: str, explanation: str, wrong: str, right: str, after: str = _MU
 
 
 LINES: dict[str, Code] = {
+    "ending-at-barline": Code(
+        "error",
+        "the number of an ending at a barline",
+        "An ending is named on a line of its own, `ending 1` or `ending 1,2`; its bars follow on the next line. A "
+        "number at a barline would be a degree of the scale.",
+        "|: g b d b |\nending 1\n  | a c d c :|2 g b d g |\n",
+        "|: g b d b |\nending 1\n  | a c d c :|\nending 2\n  | g b d g |\n",
+    ),
+    "times-as-bar": Code(
+        "hint",
+        "a number of times that is read as a bar",
+        "How often bars are played is not said by a number: `%` plays the last bar again, `|:` and `:|` stand round "
+        "several bars. `x4` is a dead note and the fourth degree.",
+        "| g b d g | x4 |\n",
+        "| g b d g | % | % | % |\n",
+    ),
     "unknown-directive": Code(
         "error",
         "a line that is no directive and no music",

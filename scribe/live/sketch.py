@@ -31,7 +31,7 @@ from scribe.music.form import (
 from scribe.music.piece import Bar, Heading, Layout, Piece
 from scribe.music.progress import Progress, progress
 from scribe.music.roadmap import SIGNS, Remark
-from scribe.music.slips import gathered
+from scribe.music.slips import feel_unsaid, gathered
 from scribe.music.spelling.bars import AS_IT_IS, respelled, spelled
 from scribe.source.read import MOST_FAULTS, faults_left_out
 
@@ -127,6 +127,8 @@ class Sketch:
         found = reading + meaning
         if not self.bars:
             found += [(0, fault) for fault in no_bars(fault for _, fault in found)]
+        elif (swung := feel_unsaid(step.line for step in self.walk.steps)) is not None:
+            found.append(swung)
         return found
 
     @cached_property

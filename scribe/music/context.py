@@ -33,7 +33,7 @@ class Context:
         self.new_metre = True
 
     def apply(self, line: Directive) -> Diagnostic | None:
-        """Take a directive in. Returns what is wrong with its value, or None."""
+        """Take a directive in. Returns what there is to say about its value, or None."""
         name, text = line.name, line.text
         if name in Heading._fields:
             self.heading = self.heading._replace(**{name: text})
@@ -42,6 +42,10 @@ class Context:
             from scribe.music.refusal import refuse  # seldom needed, and a start without it is faster
 
             return refuse(line, self.in_force)
+        if name == "tempo" and self.tempo and self.tempo.bpm is None and not text.isalpha():
+            from scribe.music.refusal import number_in_words
+
+            return number_in_words(line)
         return None
 
     def next_bar(self) -> InForce:

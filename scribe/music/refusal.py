@@ -63,6 +63,39 @@ def refuse(line: Directive, in_force: InForce) -> Diagnostic:
     )
 
 
+_NUMBER = re.compile(
+    r"(?<![\d/:])(?<!\d\.)([1-9]\d{1,2})(?:[.,]([1-9]))?(?![\d:]|/\d|(?:th|nd|rd|st|s|\'s)\b)"
+)
+SLOWEST, FASTEST = 30, 400  # beats a minute of tempos in use (common practice, no source)
+
+
+def number_in_words(line: Directive) -> Diagnostic | None:
+    """Return a hint about a tempo of words alone that hold a number of beats: `120bpm`, `ca.120`, `120-126`."""
+    found = [n for n in _NUMBER.finditer(line.text) if SLOWEST <= int(n[1]) <= FASTEST]
+    if not found:
+        return None
+    first, last = found[0], found[-1]
+    before, behind = line.text[: first.start()].strip(" \t([~="), line.text[last.end() :].strip(" \t)].")
+    words = re.sub(r"(?i)\b(?:c(?:a|irc)?|about|around|approx|m\.?m)\b\.?$", "", before).strip()
+    about = (
+        len(found) > 1
+        or re.search(r"(?i)\b(?:c|ca|circa|about|around|approx)\b\.?$", before)
+        or "~" in line.text
+        or behind.lower() in ("ish", "-ish", "+")
+    )
+    number = str((int(first[1]) + int(last[1])) // 2) if len(found) > 1 else first[0].replace(",", ".")
+    value = " ".join(part for part in (words, "ca." if about else "", number) if part)
+    if (meant := settings.parse_tempo(value)) is None or meant.bpm is None:
+        return None
+    return Diagnostic(
+        "tempo-words",
+        "hint",
+        line.value_span,
+        f"`{line.text}` is printed as words and sets no speed",
+        (Hint(f"to set the speed write `{line.name} {value}`", value, line.value_span),),
+    )
+
+
 def _key(text: str, _: InForce) -> Said | None:
     """Of a key with too many signs the enharmonic one: A sharp major is B flat major."""
     found = re.fullmatch(r"([A-Ga-g])([#b]?)((?:\s+\w+)?)", text)

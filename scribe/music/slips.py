@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import re
+from collections.abc import Iterable, Sequence
 from itertools import pairwise
 
 from scribe.diagnostics import Diagnostic, Hint, Span
@@ -11,8 +12,9 @@ from scribe.music.inforce import InForce
 from scribe.music.pitch import Pitch
 from scribe.music.resolve import Contour
 from scribe.music.tuning import FRETS
-from scribe.source.tree import Again, Beat, Group, ToDo, Word
+from scribe.source.tree import Again, Beat, Directive, Group, Line, ToDo, Word
 
+_SWUNG = re.compile(r"\b(swing|swung|shuffle)\b(?:[- ]*(16ths|sixteenths))?", re.IGNORECASE)
 FEW = 4  # bars outside the range that are told one by one
 
 
@@ -32,6 +34,26 @@ def line_slips(text: str, events: Sequence[Event], in_force: InForce) -> list[Di
         if before.heads[0].kind == event.heads[0].kind == "note" and step * sign < 0:
             found.append(_against(text, event, sign, step))
     return found
+
+
+def feel_unsaid(lines: Iterable[Line | None]) -> tuple[int, Diagnostic] | None:
+    """Hint at the first tempo whose words swing in a draft without a `feel` line; with the number of its line."""
+    found: tuple[int, Directive, re.Match[str]] | None = None
+    for number, line in enumerate(lines):
+        if not isinstance(line, Directive):
+            continue
+        if line.name == "feel":
+            return None
+        if line.name == "tempo" and found is None and (swung := _SWUNG.search(line.text)):
+            found = number, line, swung
+    if found is None:
+        return None
+    number, line, swung = found
+    feel = "shuffle" if swung[1].lower() == "shuffle" else "swing"
+    feel += " 16ths" if swung[2] else ""
+    message = f"`{swung[1]}` is printed as a word; eighths stay even where no `feel` line says otherwise"
+    hint = Hint(f"add a line `feel {feel}`", f"{line.text}\nfeel {feel}", line.value_span)
+    return number, Diagnostic("feel-unsaid", "hint", line.value_span, message, (hint,))
 
 
 def _range(in_force: InForce) -> tuple[int, int]:

@@ -60,7 +60,10 @@ FORMS: dict[str, Form] = {
     ),
     "tempo": Form(
         "tempo", "a number of beats a minute, as in `126`, `dotted-quarter 92` or `Medium swing 152`", (),
-        ((r"(?i)\s*bpm\.?$", ""), (r"^[=~]\s*", ""), (r"^(?i:q|♩|1/4)\s*=\s*", "quarter "), (r"=", " ")),
+        ((r"(?i)\s*\bbpm\b\.?[ \t=:]*", " "), (r"^(?i:m\.?m\.?)[ \t]*=", ""), (r"^[=~]\s*", ""),
+         (r"^(?i:q|♩|1/4)\s*=\s*", "quarter "), (r"=", " "),
+         (r"^(\d+(?:\.\d+)?)\s+(?i:or so|about|approx\.?)$", r"ca. \1"),
+         (r"^(\d+(?:\.\d+)?)\s+([^\d=]+)$", r"\2 \1")),
     ),
     "feel": Form(
         "feel", "`straight`, `swing`, `swing 16ths`, `shuffle` or `triplet`, perhaps with a ratio such as `3:2`",
@@ -165,6 +168,9 @@ def unknown_line(raw: str, plain: str) -> Diagnostic:
         return line_fault(
             "unknown-sign", at, at + 1, f"unknown sign `U+{ord(forbidden[0]):04X}`", Mend("leave it out", "")
         )
+    if (comment := re.match(r"//+|#+(?=[ \t])|--(?=[ \t])|/\*", plain[start:])) is not None:
+        message = f"a comment begins with `;`, found `{comment[0]}`"
+        return line_fault("comment-sign", start, start + comment.end(), message, Mend("type", ";"))
     mends = [Mend(f"did you mean `{near}`?", near)] if near else []
     mends.append(Mend("a line is a directive, `[a section]`, music from `|` on, or a comment behind `;`"))
     if not first[0].isalnum():
@@ -180,6 +186,14 @@ def check_value(name: str, text: str) -> Diagnostic | None:
     form = FORMS[name]
     if form.rule is None or _fits(form.rule, text):
         return _groups(text) if name == "time" else None
+    if "|" in text or name == "use":
+        from scribe.source.slips_lines import music_behind, used_twice  # only needed when something is wrong
+
+        fault = music_behind(name, text, lambda value: _fits(form.rule or "", value)) or (
+            used_twice(text, f"{name}-value") if name == "use" else None
+        )
+        if fault:
+            return fault
     mend = _mend(form, text)
     message = f"expected {form.expected}, found `{_shown(text)}`"
     return line_fault(f"{name}-value", 0, len(text), message, *([Mend("write it as", mend)] if mend else []))

@@ -27,6 +27,12 @@ _BEGINS = re.compile(r"[|\[]|:\||\d[\d:.,]*[ \t]*[|\[]|\d+:\d")
 _SECTION = re.compile(r"[ \t]*\[([^\]|;]*)(\]?)")
 _CLOCK = re.compile(r"[ \t]*(\d[\d:.,]*)(?=[ \t]|[|\[]|;|$)")
 _TIME = re.compile(r"(?:(\d{1,3}):)?(\d{1,3}):(\d\d)(\.\d+)?")
+# The number of an ending as it is printed: glued to its barline, notes by letter behind it.
+_ENDING = re.compile(
+    r"(?:\[|[ \t]+\[)?(?P<passes>[1-9](?:[ \t]*[,-][ \t]*[1-9])*)[.:)\]]*[ \t]+"
+    r"(?![^|;]*(?<![^ \t])[#bn^v]*\d)(?=[^|;]*(?<![^ \t])[~hp/\\^vq(,]*[A-Ga-g])"
+)
+_TIMES = re.compile(r"\(?(?:x[ \t]*(\d{1,2})|(\d{1,2})[ \t]*x)\)?")
 _SIGNS = re.compile(r"""[ \t]*((?:'[^\s|;"{}']+|"[^"|]*")(?:[ \t]+(?:'[^\s|;"{}']+|"[^"|]*"))*)[ \t]*""")
 
 
@@ -150,6 +156,9 @@ def _cells(raw: str, plain: str, at: int, headed: bool) -> tuple[tuple[BarCell, 
             if not seen:
                 faults.append(_no_barline(raw, start, piece.start()))
                 left = "single"
+            if (ending := _printed_ending(plain, start, piece.start())) is not None:
+                faults.append(_ending(ending, raw))
+                start = ending.end()
             cell = _cell(raw, start, piece.start(), left, barline)
             broken += cell.bar.broken
             if broken > MOST_BROKEN:
@@ -168,13 +177,24 @@ def _cells(raw: str, plain: str, at: int, headed: bool) -> tuple[tuple[BarCell, 
     alone = None if seen else _SIGNS.fullmatch(plain, start, end)
     if alone:
         faults.append(_sign_without_bar(raw, alone))
+    elif headed and not seen and _TIMES.fullmatch(plain_line(rest)):
+        faults.append(_section_times(raw, start, rest))
     elif rest or (seen and not cells):
         if not seen:
             faults.append(_no_barline(raw, start, end))
             left = "single"
+        if (ending := _printed_ending(plain, start, end)) is not None:
+            faults.append(_ending(ending, raw))
+            start = ending.end()
         cells.append(_cell(raw, start, end, left, None))
     elif not seen and not headed:
         faults.append(_no_barline(raw, start, end))
+    if (
+        len(cells) > 1
+        and not cells[-1].bar.broken
+        and (times := _TIMES.fullmatch(plain_line(cells[-1].bar.text)))
+    ):
+        faults.append(_times(cells, int(times[1] or times[2])))
     return tuple(cells), len(raw[:end].rstrip(BLANKS)), faults
 
 
@@ -197,6 +217,34 @@ def _cell(raw: str, start: int, end: int, left: Barline | None, right: Barline |
     while end > start and raw[end - 1] in BLANKS:
         end -= 1
     return BarCell(parse_bar(raw[start:end]), start, left, right)
+
+
+def _printed_ending(plain: str, start: int, end: int) -> re.Match[str] | None:
+    """The number of an ending at the start of a bar, in a line that repeats, or that begins with a later one."""
+    found = _ENDING.match(plain, start, end)
+    if found is None or ":|" in plain or (found["passes"] != "1" and not plain[:start].strip(" \t|")):
+        return found
+    return None
+
+
+def _ending(ending: re.Match[str], raw: str) -> Diagnostic:
+    from scribe.source.slips_lines import ending_at_barline
+
+    return ending_at_barline(ending, raw)
+
+
+def _times(cells: list[BarCell], times: int) -> Diagnostic:
+    from scribe.source.slips_lines import times_as_bar
+
+    last = cells[-1]
+    return times_as_bar(last.bar.text, last.start, times, len(cells) - 1, cells[-2].right == "repeat end")
+
+
+def _section_times(raw: str, start: int, times: str) -> Diagnostic:
+    at = raw.index(times, start)
+    message = f"expected music behind the section mark, found `{times}`"
+    mend = Mend("bars are played again between `|:` and `:|`, a section is by a line `use` with its name")
+    return line_fault("no-barline", at, at + len(times), message, mend)
 
 
 def sign_alone(raw: str, plain: str) -> Diagnostic | None:
