@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -11,9 +12,13 @@ from lxml import etree
 
 from scribe import compile
 from scribe.exchange.draft import write_draft
+from scribe.exchange.m21 import read_line
+from scribe.exchange.out.mei import mei
 from scribe.exchange.out.musicxml import musicxml
 from scribe.exchange.reading import take
+from scribe.exchange.worker import draft_of
 from scribe.music.tuning import STANDARD, show_tuning
+from scribe.score import build
 from tests.exchange_help import piece_of
 from tests.musicxml_schema import faults
 from tests.pieces import random_draft
@@ -208,6 +213,37 @@ def test_a_hairpin_ends_where_its_dynamic_begins(text: str, around: str) -> None
         else:
             said.append({"measure": "|", "wedge": each.get("type")}.get(each.tag) or each[0].tag)
     assert around in " ".join(said)
+
+
+ALL_DYNAMICS = (
+    "| 'ppp g 'pp g 'p g 'mp g | 'mf g 'f g 'ff g 'fff g |"
+    " 'fp g 'sf g 'sfz g 'fz g | 'rf g 'rfz g 'p 'sf g a |"
+)
+
+
+def test_every_dynamic_is_an_element_of_its_own() -> None:
+    """MusicXML 4.0, `dynamics`: below the staff; those of one note say nothing of the loudness that holds."""
+    made = xml(ALL_DYNAMICS)
+    assert [each.tag for each in made.iterfind(".//dynamics/*")] == re.findall(r"'(\w+)", ALL_DYNAMICS)
+    assert not faults(musicxml(piece_of(ALL_DYNAMICS)))
+    holds = [sound.getprevious()[0][0].tag for sound in made.iterfind(".//sound[@dynamics]")]
+    assert holds == ["ppp", "pp", "p", "mp", "mf", "f", "ff", "fff", "p"]
+
+
+@pytest.mark.parametrize("where", ["musicxml", "mei", "music21"])
+def test_every_dynamic_comes_back(where: str) -> None:
+    """Each is read as it was typed, out of either file and out of music21's own stream."""
+    text = ALL_DYNAMICS + "\n| g 'cresc g g 'sfz g | g 'dim g - 'ppp g | g 'cresc g 'rfz 'cresc g 'fff g |"
+    piece = piece_of(text)
+    if where == "music21":
+        back = write_draft(read_line(build(piece))[0]).text
+    else:
+        back = draft_of(musicxml(piece) if where == "musicxml" else mei(piece)).text
+    typed, found = (
+        [re.findall(r"'\w+", bar) for bar in re.split(r"[|\s]*[|][|\s]*", each) if "'" in bar]
+        for each in (text, back)
+    )
+    assert found == typed
 
 
 def test_fermatas_stand_above_and_no_name_is_made_up() -> None:

@@ -392,6 +392,52 @@ def test_only_the_part_that_is_taken_is_spoken_of() -> None:
     assert ";" not in draft(score_of([("Flute", [odd]), ("Bass", [bar_of(LINE, 4)])]))
 
 
+@pytest.mark.parametrize(
+    ("inside", "said", "remark"),
+    [
+        ("<pppp/>", "'ppp", "the dynamic pppp, written as ppp"),
+        ("<ffffff/>", "'fff", "the dynamic ffffff, written as fff"),
+        ("<sffz/>", "'sfz", "the dynamic sffz, written as sfz"),
+        ("<sfp/>", "'fp", "the dynamic sfp, written as fp"),
+        ("<sfpp/>", "'fp", "the dynamic sfpp, written as fp"),
+        ("<sfzp/>", "'fp", "the dynamic sfzp, written as fp"),
+        ("<pf/>", '"pf"', "the dynamic pf, written as a text"),
+        ("<n/>", '"n"', "the dynamic n, written as a text"),
+        ("<other-dynamics>mfp</other-dynamics>", '"mfp"', "the dynamic mfp, written as a text"),
+        ("<other-dynamics>rfz</other-dynamics>", "'rfz", ""),
+        ("<other-dynamics>poco f</other-dynamics>", '"poco f"', ""),
+        ("<p/><sf/>", "'p 'sf", ""),
+    ],
+)
+def test_rarer_dynamics(inside: str, said: str, remark: str) -> None:
+    """All of MusicXML 4.0's `dynamics`: those that a draft has not are the nearest one or a text, with a comment."""
+    bar = note("C3") + direction(f"<dynamics>{inside}</dynamics>") + notes("D3", "E3", "F3")
+    made = draft(part_of([bar_of(bar, 4)]))
+    assert made.splitlines()[-1] == f"|c {said} d e f"
+    assert [line for line in made.splitlines() if line[0] == ";"] == (
+        [f"; bar 1: {remark}"] if remark else []
+    )
+
+
+def test_a_hairpin_goes_on_behind_a_sforzando() -> None:
+    """A draft's hairpins end at any dynamic: one that passes an accent is begun again there, and no word is lost.
+
+    The hairpins of this file have no `number`, which MusicXML 4.0 allows.
+    """
+
+    def wedge(kind: str) -> str:
+        return direction(f'<wedge type="{kind}"/>')
+
+    def sign(name: str) -> str:
+        return direction(f"<dynamics><{name}/></dynamics>")
+
+    bar = wedge("diminuendo") + notes("C3", "D3") + sign("sf") + notes("E3", "F3")
+    after = notes("E3") + wedge("stop") + sign("p") + notes("D3", "C3", "C3")
+    assert draft(part_of([bar_of(bar, 4), bar_of(after)])) == "|'dim c d 'sf 'dim e f|e 'p d c c"
+    bar = wedge("crescendo") + notes("C3", "D3", "E3") + wedge("stop") + sign("sfz") + notes("F3")
+    assert draft(part_of([bar_of(bar, 4)])) == "|'cresc c d e 'sfz f"
+
+
 def test_dynamics_that_hang_on_a_note() -> None:
     """MusicXML 4.0 has `dynamics` in directions and in a note's `notations` alike."""
     loud = note("D3", behind="<notations><dynamics><ff/></dynamics></notations>")

@@ -10,6 +10,7 @@ from lxml import etree
 
 from scribe.exchange.credits import credits_of_mei
 from scribe.exchange.extras import Extras
+from scribe.exchange.loudness import sign_of
 from scribe.exchange.m21.symbols import as_typed
 from scribe.exchange.meiready import NS, TODO, XML_ID, Ready
 from scribe.exchange.model import Sign, Symbol
@@ -19,7 +20,6 @@ from scribe.music.interval import Interval, move_key
 from scribe.music.key import Key
 from scribe.music.pitch import Pitch, name_at
 from scribe.music.tuning import Tuning, risen
-from scribe.source.directions import DIRECTIONS
 from scribe.source.tree import Connector, Mark
 
 CODES = {"1": "W", "2": "H", "4": "Q", "8": "E", "16": "S", "32": "T"}
@@ -189,12 +189,11 @@ class _Reading:
         elif name == "reh" and onset == 0:
             self.sections.setdefault(index, text)
         elif name == "dynam":
-            known = text in DIRECTIONS and DIRECTIONS[text].kind == "dynamic"
             name_of = {"cresc.": "cresc", "dim.": "dim"}.get(text)
-            if known or name_of:
-                self.signs[index].append(Sign(onset, "direction", name_of or text))
-            else:
-                self.signs[index].append(Sign(onset, "text", text))
+            sign, lost = (Sign(onset, "direction", name_of), "") if name_of else sign_of(text, onset)
+            self.signs[index].append(sign)
+            if lost:
+                self.lost[0, index].append(lost)
         elif name == "hairpin":
             form = "cresc" if control.get("form") == "cres" else "dim"
             self.signs[index].append(Sign(onset, "direction", form))

@@ -23,6 +23,7 @@ def prepare(root: etree._Element) -> etree._Element:
     exact_values(root)
     plucks(root)
     dynamics_of_notes(root)
+    other_dynamics(root)
     hairpin_ends(root)
     late_hairpins(root)
     whole_voices(root)
@@ -30,6 +31,12 @@ def prepare(root: etree._Element) -> etree._Element:
     plain_speeds(root)
     offsets_inside(root)
     return root
+
+
+def other_dynamics(root: etree._Element) -> None:
+    """Name dynamics of other kinds as music21 expects them: it misspells the element, and so loses their text."""
+    for each in root.iter("other-dynamics"):
+        each.tag = "other-dynamic"
 
 
 def plucks(root: etree._Element) -> None:
@@ -92,7 +99,10 @@ def hairpin_ends(root: etree._Element) -> None:
 
 
 def late_hairpins(root: etree._Element) -> None:
-    """Number the hairpins that begin behind the start of a note so that each is known: music21 passes over how far."""
+    """Number all hairpins, and those that begin behind the start of a note so that each is known.
+
+    music21 passes over how far behind, and over hairpins without a number.
+    """
     for part in root.iterchildren("part"):
         open_now: dict[str, str] = {}
         for place, wedge in enumerate(part.iterfind("measure/direction/direction-type/wedge")):
@@ -102,6 +112,8 @@ def late_hairpins(root: etree._Element) -> None:
             elif wedge.getparent().getparent().find("offset") is not None:
                 open_now[number] = f"{LATE}{place}"
                 wedge.set("number", open_now[number])
+            else:  # music21 loses those without a number
+                wedge.set("number", number)
 
 
 def partwise(root: etree._Element) -> etree._Element:

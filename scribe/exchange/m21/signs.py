@@ -10,6 +10,7 @@ from fractions import Fraction
 from music21 import dynamics, expressions, repeat, stream, tempo
 
 from scribe.exchange.extras import Extras
+from scribe.exchange.loudness import sign_of
 from scribe.exchange.m21.heads import DOUBT
 from scribe.exchange.m21.pitches import exact
 from scribe.exchange.model import Sign
@@ -60,9 +61,9 @@ def own_signs(measure: stream.Measure, length: Fraction) -> Signs:
     found = Signs()
     for onset, each in _all(measure, length):
         if isinstance(each, dynamics.Dynamic):
-            value = each.value or ""
-            known = value in DIRECTIONS and DIRECTIONS[value].kind == "dynamic"
-            found.signs.append(Sign(onset, "direction", value) if known else Sign(onset, "text", value))
+            sign, lost = sign_of(each.value or "", onset)
+            found.signs.append(sign)
+            found.unsaid += [lost] if lost else []
         elif isinstance(each, repeat.RepeatExpression):
             found.signs.append(_form(each, onset))
         elif isinstance(each, expressions.TextExpression):

@@ -7,9 +7,10 @@ from fractions import Fraction
 
 from music21 import dynamics, spanner
 
+from scribe.exchange.loudness import is_dynamic
 from scribe.exchange.m21.events import Place
 from scribe.exchange.model import Bar, Sign
-from scribe.source.directions import DIRECTIONS
+from scribe.source.directions import ACCENTS, DIRECTIONS
 
 PARTS = 6  # of a beat: where a hairpin begins inside a note; what is finer was placed by eye
 
@@ -35,22 +36,30 @@ def wedges(
         if spanned:
             begin = _begin(min(spanned), bars, late.get(str(wedge.idLocal), Fraction(0)))
             found.append((wedge, begin, min(spanned), max(spanned)))
-    levels = sorted(starts[first.bar] + begin for _, begin, first, _ in found)
-    levels += sorted(
-        starts[i] + sign.onset
-        for i, bar in enumerate(bars)
+    said = [
+        (starts[index] + sign.onset, index, sign)
+        for index, bar in enumerate(bars)
         for sign in bar.signs
-        if sign.kind == "direction" and DIRECTIONS[sign.text].kind == "dynamic"
-    )
-    levels.sort()
+        if sign.kind == "direction" and is_dynamic(sign.text)
+    ]
+    accents = [each for each in said if each[2].text in ACCENTS]
+    levels = [starts[first.bar] + begin for _, begin, first, _ in found]
+    levels += [at for at, _, sign in said if sign.text not in ACCENTS]
     final = starts[-1] + bars[-1].length if bars else Fraction(0)
     for wedge, onset, first, last in found:
         begin, end = starts[first.bar] + onset, starts[last.bar] + last.onset + last.length
-        following = next((level for level in levels if level > begin), None)
         name = "cresc" if isinstance(wedge, dynamics.Crescendo) else "dim"
         near = starts[last.bar] + last.onset if last != first else begin
-        if near <= (final if following is None else following) <= end + bars[last.bar].length:
+        behind = [at for at, _, _ in accents if at > begin and at >= near]
+        if (
+            near
+            <= min([*(level for level in levels if level > begin), *behind], default=final)
+            <= (end + bars[last.bar].length)
+        ):
             signs.setdefault(first.bar, []).append(Sign(onset, "direction", name))
+            for at, index, sign in accents:
+                if begin < at < near:  # a sforzando ends a hairpin in a draft: it goes on behind it
+                    signs.setdefault(index, []).append(Sign(sign.onset, "direction", name))
         else:
             signs.setdefault(first.bar, []).append(Sign(onset, "text", DIRECTIONS[name].words))
             lost.append((first.bar, f"the end of a {name}. hairpin, in bar {bars[last.bar].number}"))

@@ -28,6 +28,7 @@ from scribe.music.tuning import STANDARD, show_tuning
 from scribe.score import build
 from scribe.score.label import DOUBT
 from scribe.score.words import feel_text
+from scribe.source.directions import ACCENTS
 
 DOCTYPE = (
     '<!DOCTYPE score-partwise PUBLIC "-//Recordare//DTD MusicXML 4.0 Partwise//EN" '
@@ -38,6 +39,7 @@ CONTAINER = (
     b'media-type="application/vnd.recordare.musicxml+xml"/></rootfiles></container>\n'
 )
 LONG_AGO = (1980, 1, 1, 0, 0, 0)  # the time stamp of everything in an archive: the same draft, the same bytes
+PASSING = ACCENTS | {"fp"}  # dynamics that do not hold
 LETTERS = ("T", "P")  # of the plucking hand: thumb, popped
 
 
@@ -122,6 +124,7 @@ def _bars(part: etree._Element, piece: Piece) -> None:
         _not_swung(first, bar)
         for measure in row:
             _doubts(measure)
+            _passing(measure)
             _plucks(measure)
 
 
@@ -287,6 +290,14 @@ def _doubts(measure: etree._Element) -> None:
         words = etree.SubElement(etree.SubElement(direction, "direction-type"), "words", color=colour)
         words.text = "?"
         each.addprevious(direction)
+
+
+def _passing(measure: etree._Element) -> None:
+    """Take the loudness in figures from dynamics of one note: MusicXML's `sound` holds until the next one."""
+    for sound in measure.findall("direction/sound[@dynamics]"):
+        direction = sound.getparent()
+        if any(each.tag in PASSING for each in direction.iterfind("direction-type/dynamics/*")):
+            direction.remove(sound)
 
 
 def _plucks(measure: etree._Element) -> None:
