@@ -8,7 +8,7 @@ import click
 
 from scribe.commands.files import Unreadable, drafts, has_errors, read_draft, report, shown_name, tally
 from scribe.diagnostics.show import Lines, record
-from scribe.music.progress import open_places
+from scribe.music.progress import bars_words, open_words, progress
 from scribe.pipeline import compile
 
 
@@ -38,9 +38,9 @@ def command(paths: tuple[str, ...], as_json: bool) -> None:
             records += [record(d, lines, shown_name(path)) for d in found]
             continue
         report(found, text, path, to_stderr=False)
-        bars = sum(bar.rests or 1 for bar in compiled.piece.bars)
-        said = [f"{bars} bar{'s' if bars != 1 else ''}", tally(found) or "nothing to mend"]
-        said += [open_places(compiled.piece)] if open_places(compiled.piece) else []
+        done = progress(compiled.piece)
+        said = [bars_words(done), tally(found) or "nothing to mend"]
+        said += [f"still open: {open_words(done)}"] if open_words(done) else []
         click.echo(f"{shown_name(path)}: {'; '.join(said)}")
     if as_json:
         import json

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import NamedTuple
 from urllib.parse import urlencode
 
+from scribe.diagnostics import Diagnostic
 from scribe.diagnostics.show import tally
 from scribe.live.desk import Desk, Save
 from scribe.live.drafts import Folder, Unreadable, text_of
@@ -17,8 +18,12 @@ from scribe.live.engine import Engine
 from scribe.live.engraver import Engraver
 from scribe.live.hub import Hub
 from scribe.live.output import Printer
+from scribe.live.sketch import Sketch
 from scribe.live.watcher import Watcher
+from scribe.music.progress import bars_words
+from scribe.music.suspect import suspect
 
+_LONG = 400  # bars: the hand of longer pieces takes too long for a line on the terminal
 Say = Callable[[str], None]
 
 
@@ -114,7 +119,7 @@ class Session:
     # --- one line a save -----------------------------------------------------------------------------------
 
     def _saved(self, save: Save) -> None:
-        said = [_drawn(save), tally(save.sketch.diagnostics)]
+        said = [_drawn(save), tally(_remarks(save.sketch))]
         self._say(f"{save.name}: {'; '.join(part for part in said if part)}")
         if self._printer:
             self._printer.save(save.name, save.text)
@@ -123,14 +128,23 @@ class Session:
         self._say(f"{name}: {fault.message}; {fault.mend}")
 
 
+def _remarks(sketch: Sketch) -> tuple[Diagnostic, ...]:
+    """What the page comes to list, what the hand cannot play with it: of a long piece the page says that later alone."""
+    if len(sketch.bars) > _LONG or not suspect(piece := sketch.piece()):
+        return sketch.diagnostics
+    from scribe.bass.remarks import playing
+
+    return (*sketch.diagnostics, *playing(piece))
+
+
 def _drawn(save: Save) -> str:
     """What changed and how long it took: `bars 5-8 in 9 ms`."""
-    took = f"{save.seconds * 1000:.0f} ms"
+    took, bars = f"{save.seconds * 1000:.0f} ms", bars_words(save.sketch.progress)
     if not save.systems:
-        return f"{len(save.sketch.bars)} bars read in {took}"
+        return f"{bars} read in {took}"
     if save.first:
         count = save.systems
-        return f"{len(save.sketch.bars)} bars on {count} system{'s' if count != 1 else ''} in {took}"
+        return f"{bars} on {count} system{'s' if count != 1 else ''} in {took}"
     if not save.changed:
         return f"nothing new on the page, {took}"
     many = [f"{first}-{last}" if last > first else str(first) for first, last in save.changed]

@@ -8,7 +8,10 @@ from scribe.music.piece import Piece
 
 
 class Progress(NamedTuple):
-    """Counts over a piece; every bar that says something once, repeats not counted."""
+    """Counts over a piece. `bars`: as they are numbered, so a pickup is none and a long rest as many as it lasts.
+
+    The others count what is written once; what is played again by `%` is not counted again.
+    """
 
     bars: int
     bars_to_do: int
@@ -23,7 +26,7 @@ def progress(piece: Piece) -> Progress:
     written = [b for b in piece.bars if not b.repeat and not b.rests]
     heads = [h for b in written for e in b.events for h in (*e.heads, *(g.head for g in e.graces))]
     return Progress(
-        bars=len(written),
+        bars=sum(b.rests or 1 for b in piece.bars if b.number),
         bars_to_do=sum(b.music.todo for b in written),
         beats_to_do=sum(e.todo for b in written for e in b.events),
         unheard=sum(h.kind == "unheard" for h in heads),
@@ -32,10 +35,9 @@ def progress(piece: Piece) -> Progress:
     )
 
 
-def open_places(piece: Piece) -> str:
-    """Return `still open: 2 bars to do, 1 doubtful note`, empty when nothing is."""
-    said = open_words(progress(piece))
-    return f"still open: {said}" if said else ""
+def bars_words(done: Progress) -> str:
+    """Return `1 bar`, `24 bars`."""
+    return f"{done.bars} bar{'s' if done.bars != 1 else ''}"
 
 
 def open_words(done: Progress) -> str:
