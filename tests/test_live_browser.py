@@ -220,6 +220,29 @@ def test_pointing_at_a_note(page_of: Open, watch: Watch) -> None:
     becomes(page, "document.querySelector('#said').textContent.includes('A string, fret 8')")
 
 
+def test_the_key_of_the_neck_always_answers(page_of: Open, watch: Watch) -> None:
+    """`f` brings the neck, or says why there is none, or that it was put away; pressed early, it waits for the hand."""
+    save(watch, "show fingers\n" + ONE)
+    page = page_of()
+    page.keyboard.press("f")  # whether the hand is found by now or not
+    early = page.inner_text("#said")
+    if early == "the neck comes when the hand is found":
+        becomes(
+            page,
+            "!document.querySelector('#neck').hidden && document.querySelector('#said').textContent === ''",
+        )
+        page.keyboard.press("f")
+    assert page.inner_text("#said") == "the neck is put away: f brings it back"
+    assert not page.is_visible("#neck")
+    page.keyboard.press("f")
+    becomes(page, "document.querySelector('#neck p').textContent.endsWith('on the neck')")
+    assert page.inner_text("#said") == ""
+    save(watch, "instrument alto sax\n" + ONE.replace("^", ""))
+    becomes(page, "document.querySelector('#neck').hidden")
+    page.keyboard.press("f")
+    assert page.inner_text("#said") == "no neck: nothing here is played on strings"
+
+
 def test_a_click_leads_to_the_source(page_of: Open, watch: Watch) -> None:
     """A click copies file:line:column; a click into an empty part of a bar leads to the bar."""
     page = page_of()

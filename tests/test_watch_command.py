@@ -10,8 +10,14 @@ import sys
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 from lxml import etree
 
+from scribe import compile
+from scribe.commands.check import command as check
+from scribe.live.sketch import sketch
+from scribe.live.walk import Walker
+from scribe.music.progress import progress
 from tests.live_help import LIMIT, ROOT, get, wait_for, watching
 
 GOOD = "title One\n| g b d g | c e g c |\n"
@@ -52,6 +58,34 @@ def test_once_takes_every_draft_up_and_ends(folder: Path, tmp_path: Path) -> Non
     found = scribe(str(folder), "--once", cache=tmp_path)
     assert found.returncode == 2
     assert "not UTF-8" in found.stdout
+
+
+COUNTED = """time 4/4
+pickup 1
+| g |
+[A]
+| g b d g | % |
+ending 1
+| g+^^g b d F :|
+rest 8
+use A
+| A:3 . ? . | ? |
+"""
+
+
+def test_bars_and_remarks_are_counted_as_check_counts_them(folder: Path, tmp_path: Path) -> None:
+    """One count of bars: as they are numbered, long rests as many as they last. One count of remarks."""
+    draft = folder / "one.scribe"
+    draft.write_text(COUNTED, encoding="utf-8")
+    watched = scribe(str(folder), "--once", cache=tmp_path).stdout
+    checked = CliRunner().invoke(check, [str(draft)]).stdout.splitlines()[-1]
+    bars, remarks = re.match(r".*: (\d+ bars); ([^;]*)", checked).groups()  # type: ignore[union-attr]
+    assert bars == "24 bars"
+    assert re.search(rf": {bars} on \d+ systems in \d+ ms; {remarks}$", watched, re.MULTILINE)
+    found = sketch(Walker().walk(COUNTED))
+    assert found.progress == progress(compile(COUNTED).piece)
+    assert found.progress.bars == 24
+    assert found.number(len(found.bars) - 1) == 24
 
 
 def test_once_writes_pages(folder: Path, tmp_path: Path) -> None:

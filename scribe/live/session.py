@@ -129,7 +129,7 @@ class Session:
 
 
 def _remarks(sketch: Sketch) -> tuple[Diagnostic, ...]:
-    """What the page comes to list, what the hand cannot play with it: of a long piece the page says that later alone."""
+    """What the page lists, once it knows what the hand cannot play; of a long piece without that."""
     if len(sketch.bars) > _LONG or not suspect(piece := sketch.piece()):
         return sketch.diagnostics
     from scribe.bass.remarks import playing

@@ -442,6 +442,8 @@ function leap(by) {
 // --- the neck ----------------------------------------------------------------------------------------------------
 
 let neck = {}; // whether the draft asks for it, whether there is one, the bar of the last edit
+const NO_NECK = "no neck: nothing here is played on strings";
+let awaited = false; // the key was pressed before anything was known
 let wish = null; // what a key press said about it: on or off
 let here = null; // { element, bar }: the bar that the reader is at
 let asking = 0;
@@ -454,6 +456,10 @@ function takeNeck(message) {
     if (element) here = { element, bar: edited[1] };
   }
   neck = message;
+  if (awaited && "there" in neck) {
+    awaited = false;
+    say([neck.there ? "" : NO_NECK]);
+  }
   showNeck();
 }
 // The bar pointed at, the one under the editor's cursor or the one edited, whichever came last.
@@ -486,8 +492,13 @@ async function showNeck() {
   } catch {} // another bar was asked for, or the server is away: the picture stays
 }
 function toggleNeck() {
-  if (!neck.there) return say(["no neck: nothing here is played on strings"]);
+  if (!("there" in neck)) {
+    wish = awaited = true;
+    return say(["the neck comes when the hand is found"]);
+  }
+  if (!neck.there) return say([NO_NECK]);
   wish = $("neck").hidden;
+  say([wish ? "" : "the neck is put away: f brings it back"]);
   showNeck();
 }
 
