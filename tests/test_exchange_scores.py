@@ -6,8 +6,9 @@ import pytest
 
 from scribe import compile
 from scribe.exchange.draft import write_draft
+from scribe.exchange.out.mei import mei
 from scribe.exchange.reading import take
-from tests.exchange_help import bar_of, part_of, score_of
+from tests.exchange_help import bar_of, part_of, piece_of, score_of
 
 
 def note(pitch: str, duration: int = 4, more: str = "", behind: str = "", voice: int = 1) -> str:
@@ -436,6 +437,18 @@ def test_a_hairpin_goes_on_behind_a_sforzando() -> None:
     assert draft(part_of([bar_of(bar, 4), bar_of(after)])) == "|'dim c d 'sf 'dim e f|e 'p d c c"
     bar = wedge("crescendo") + notes("C3", "D3", "E3") + wedge("stop") + sign("sfz") + notes("F3")
     assert draft(part_of([bar_of(bar, 4)])) == "|'cresc c d e 'sfz f"
+
+
+@pytest.mark.parametrize(
+    ("until", "said"),
+    [("1m+1", "|'cresc g b 'sf 'cresc d b|'f g b d b"), ("0m+3", "|'cresc g b 'sf d b|'f g b d b")],
+)
+def test_a_hairpin_of_mei_goes_on_behind_a_sforzando(until: str, said: str) -> None:
+    """The same in MEI, whose hairpins end at a `tstamp2`: so many bars on, at that beat."""
+    data = mei(piece_of("| 'cresc g b d b | 'f g b d b |"))
+    assert data.count(b'tstamp2="1m+1"') == 1
+    data = data.replace(b"<hairpin", b'<dynam staff="1" tstamp="3">sf</dynam><hairpin')
+    assert draft(data.replace(b'tstamp2="1m+1"', f'tstamp2="{until}"'.encode())) == said
 
 
 def test_dynamics_that_hang_on_a_note() -> None:

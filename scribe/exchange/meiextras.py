@@ -20,6 +20,7 @@ from scribe.music.interval import Interval, move_key
 from scribe.music.key import Key
 from scribe.music.pitch import Pitch, name_at
 from scribe.music.tuning import Tuning, risen
+from scribe.source.directions import ACCENTS
 from scribe.source.tree import Connector, Mark
 
 CODES = {"1": "W", "2": "H", "4": "Q", "8": "E", "16": "S", "32": "T"}
@@ -41,6 +42,7 @@ LEADS: dict[str, Connector] = {
 HEADS = (("head.shape", "x", "dead"), ("head.shape", "slash", "unheard"), ("head.mod", "paren", "ghost"))
 C_MAJOR = Key("C", 0, "major")
 PLAYERS = ("performer", "player")
+_END = re.compile(r"(?:(\d{1,4})m *\+ *)?(\d{1,4}(?:\.\d+)?)")  # MEI: bars on, and the beat there
 _NUMBER = re.compile(r"-?\d{1,2}")
 HEARD = frozenset(("slur", "tie", "tuplet", "staff", "tupletSpan", "beamSpan"))  # what music21 does read
 # The number that a tempo mark prints behind its words, the note before it: a sign of SMuFL, of Unicode, or left out.
@@ -64,6 +66,9 @@ class _Reading:
         self.tempos: dict[int, Tempo] = {}
         self.sections: dict[int, str] = {}
         self.signs: dict[int, list[Sign]] = defaultdict(list)
+        self.hairpins: list[
+            tuple[tuple[int, Fraction], str, tuple[int, Fraction]]
+        ] = []  # from where, form, to where
         self.words: dict[int, list[tuple[Fraction, str]]] = defaultdict(list)
         self.symbols: dict[int, list[Symbol]] = defaultdict(list)
         self.endings: dict[int, tuple[tuple[int, ...], bool]] = {}
@@ -93,6 +98,7 @@ class _Reading:
             for control in element:
                 if isinstance(control.tag, str) and control.tag.startswith(NS):
                     self.control(index, control, control.tag[len(NS) :], unit)
+        self.past_accents()
         for each in self.root.iter(f"{NS}mRest"):
             if (each.get(XML_ID) or "").startswith(TODO):
                 self.heads[each.get(XML_ID) or ""].add("to do")
@@ -131,6 +137,18 @@ class _Reading:
             title=title,
             composer=composer,
         )
+
+    def past_accents(self) -> None:
+        """Begin hairpins again at each sforzando that they pass: in a draft they end there."""
+        accents = [
+            ((index, sign.onset), Sign(sign.onset, "direction", form))
+            for start, form, end in self.hairpins
+            for index, signs in self.signs.items()
+            for sign in signs
+            if sign.text in ACCENTS and start < (index, sign.onset) < end
+        ]
+        for (index, _), sign in accents:
+            self.signs[index].append(sign)
 
     def staff(self, element: etree._Element) -> None:
         """Take in what is in force: the signature, and of a staff how far it sounds away and its strings."""
@@ -197,6 +215,10 @@ class _Reading:
         elif name == "hairpin":
             form = "cresc" if control.get("form") == "cres" else "dim"
             self.signs[index].append(Sign(onset, "direction", form))
+            end = _END.fullmatch(control.get("tstamp2") or "")
+            if end:
+                until = (Fraction(end[2]).limit_denominator(960) - 1) * unit
+                self.hairpins.append(((index, onset), form, (index + int(end[1] or 0), until)))
         elif name == "repeatMark" and control.get("func") in FORM:
             self.signs[index].append(Sign(onset, "direction", FORM[control.get("func") or ""]))
         elif name in ("dir", "tempo", "reh", "repeatMark") and text:
