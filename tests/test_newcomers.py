@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import random
+import re
+
 import pytest
 
 from scribe import compile
@@ -186,3 +189,53 @@ def test_a_colon_behind_a_directive() -> None:
     (found,) = said("title: My tune\n| g |\n", "sign-in-directive")
     assert found.hints[0].text == "leave it out: `title My tune`"
     assert mended("title: My tune\n| g |\n", "sign-in-directive") == "title My tune\n| g |\n"
+
+
+def octaves(text: str) -> list[Diagnostic]:
+    """What is said of octaves, in order of place."""
+    return sorted([*said(text, "far-leap"), *said(text, "outside-range")], key=lambda one: one.span)
+
+
+@pytest.mark.parametrize(
+    ("music", "home"),
+    [
+        ("| e b e b | e b e b | g d g d | e b e b |", "D2"),
+        (
+            "key D minor\n| d--a a--d | g--d d--g | a--e e--a | d--a a-.C# |\n| b--f f--b | e--Bb Bb--e | a--e e--C# | d - |",
+            "E2",
+        ),
+    ],
+)
+def test_one_home_for_many_bars(music: str, home: str) -> None:
+    """Where one `home` takes the octaves of several bars right, one hint names it; with it nothing is left to say."""
+    (found,) = octaves(music)
+    assert "more places lie too far off as well" in found.message
+    assert found.hints[0].text == f"`home {home}` for the whole draft mends all of it"
+    assert octaves(f"home {home}\n{music}") == []
+
+
+def test_octaves_that_no_home_mends_are_said_one_by_one() -> None:
+    """Bars that want other octaves than each other keep a hint each; so do few of them."""
+    assert len(octaves("| d f a d | b g e c | d f a c | d f e d | d a f d |")) == 4
+    assert len(octaves("| e b e b | g b d g |")) == 1
+
+
+def test_a_home_that_is_offered_is_right() -> None:
+    """Over random drafts: the home that is said to mend all of it leaves nothing, and one that mends most, a third."""
+    rng = random.Random(6)
+    offered = 0
+    for _ in range(150):
+        bars = [" ".join(rng.choice("abcdefg") for _ in range(4)) for _ in range(rng.randint(3, 8))]
+        text = "| " + " | ".join("^" * (rng.random() < 0.3) + bar for bar in bars) + " |"
+        found = octaves(text)
+        home = (
+            re.match(r"`home (\w+)` for the whole draft mends (all|most)", found[0].hints[0].text)
+            if found
+            else None
+        )
+        if home is None:
+            continue
+        offered += 1
+        left = octaves(f"home {home[1]}\n{text}")
+        assert not left if home[2] == "all" else 0 < len(left) <= 3
+    assert offered > 5

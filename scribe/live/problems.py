@@ -10,7 +10,7 @@ from typing import NamedTuple
 from scribe.diagnostics import Diagnostic
 from scribe.live.sketch import Sketch
 from scribe.live.systems import Placed
-from scribe.music.form import numbered
+from scribe.music.form import home_for, numbered
 from scribe.music.slips import gathered
 
 
@@ -43,7 +43,8 @@ def problems_of(sketch: Sketch, placed: Sequence[Placed]) -> tuple[Problem, ...]
     firsts = [each.first for each in placed]
     found: list[Problem] = []
     told = [(first + i, remark) for first, settled in sketch.settled for i, remark in settled.remarks]
-    for (bar, _), remark in zip(told, gathered([remark for _, remark in told]), strict=True):
+    said = gathered([remark for _, remark in told], lambda: home_for(sketch.draughts))
+    for (bar, _), remark in zip(told, said, strict=True):
         if remark is not None:
             line = sketch.written[bar]
             system, inside = -1, -1

@@ -22,6 +22,7 @@ from scribe.music.form import (
     bar_id,
     barlines,
     endings,
+    home_for,
     in_place,
     numbered,
     remarks,
@@ -99,7 +100,7 @@ class Sketch:
                 found.append(numbered(remark, self.number(bar)).shift(self.offset(bar)))
         found += [remark.shift(self.offset(bar)) for bar, remark in self.way_through()]
         found.sort(key=lambda d: (d.span, d.code))
-        return tuple(filter(None, gathered(found)))
+        return tuple(filter(None, gathered(found, lambda: home_for(self.draughts))))
 
     def way_through(self) -> list[Remark]:
         """What there is to say about repeats, endings and signs, each with the index of its bar."""

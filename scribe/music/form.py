@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 from zlib import crc32
 
 from scribe.diagnostics import Diagnostic, Hint, Span
@@ -15,6 +15,9 @@ from scribe.music.place import BAR
 from scribe.music.roadmap import Remark, roadmap
 from scribe.music.slips import far_leap, forgotten_beats, gathered
 from scribe.music.spelling.bars import respelled, spelled
+
+if TYPE_CHECKING:
+    from scribe.music.better_home import Better
 
 Left = Literal["", "single", "double", "repeat start"]
 Right = Literal["single", "double", "repeat end", "repeat both", "final", "invisible"]
@@ -43,7 +46,20 @@ def settle(
     found.sort(key=lambda d: (d.span, d.code))
     starts = list(dict.fromkeys(s for s in systems if s < len(bars)))
     runs = tuple(zip(starts, [*starts[1:], len(bars)], strict=False))
-    return Piece(context.heading, tuple(done), runs, context.layout, tuple(filter(None, gathered(found))))
+    return Piece(
+        context.heading,
+        tuple(done),
+        runs,
+        context.layout,
+        tuple(filter(None, gathered(found, lambda: home_for(bars)))),
+    )
+
+
+def home_for(bars: Sequence[Draught]) -> Better | None:
+    """The home under which least is said of the bars' octaves; most drafts never ask, and start faster without it."""
+    from scribe.music.better_home import better_home
+
+    return better_home(bars)
 
 
 def in_place(bar: Draught, id: str, left: Left, right: Right, ending: Passes) -> Bar:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from itertools import pairwise
+from typing import TYPE_CHECKING
 
 from scribe.diagnostics import Diagnostic, Hint, Span
 from scribe.music.events import BarMusic, Event, Head
@@ -14,14 +15,18 @@ from scribe.music.resolve import Contour
 from scribe.music.tuning import FRETS
 from scribe.source.tree import Again, Beat, Directive, Group, Line, ToDo, Word
 
+if TYPE_CHECKING:
+    from scribe.music.better_home import Better
+
 _SWUNG = re.compile(r"\b(swing|swung|shuffle)\b(?:[- ]*(16ths|sixteenths))?", re.IGNORECASE)
+SEVERAL = 3  # remarks about the octave of a bar, from which on a better home is looked for
 FEW = 4  # bars outside the range that are told one by one
 
 
 def line_slips(text: str, events: Sequence[Event], in_force: InForce) -> list[Diagnostic]:
     """Find the first note that the instrument does not have, and slides that go against their sign."""
     found: list[Diagnostic] = []
-    low, high = _range(in_force)
+    low, high = played_range(in_force)
     for event in events:
         for head in event.heads:
             if head.kind == "note" and not low <= head.pitch.midi <= high and not event.held and not found:
@@ -56,8 +61,8 @@ def feel_unsaid(lines: Iterable[Line | None]) -> tuple[int, Diagnostic] | None:
     return number, Diagnostic("feel-unsaid", "hint", line.value_span, message, (hint,))
 
 
-def _range(in_force: InForce) -> tuple[int, int]:
-    """Lowest and highest MIDI number: of the strings, where the instrument has some."""
+def played_range(in_force: InForce) -> tuple[int, int]:
+    """Return the lowest and the highest MIDI number: of the strings, where the instrument has some."""
     if in_force.instrument.fretted:
         strings = [string.midi for string in in_force.tuning]
         return min(strings), max(strings) + FRETS
@@ -79,22 +84,42 @@ def _outside(text: str, head: Head, in_force: InForce, below: bool) -> Diagnosti
     )
 
 
-def gathered(found: Sequence[Diagnostic]) -> list[Diagnostic | None]:
-    """Return the remarks on a piece, in order of place, with one for all bars outside the range where they are many.
+def gathered(
+    found: Sequence[Diagnostic], better_home: Callable[[], Better | None] = lambda: None
+) -> list[Diagnostic | None]:
+    """Return the remarks on a piece, in order of place, with one for all bars in a wrong octave where they are many.
 
     A line for another instrument, or a `home` in the wrong octave, is one mistake; those told by it become None.
+    `better_home` finds the home that leaves few of them; it is asked only where several are.
     """
-    outside = [index for index, remark in enumerate(found) if remark.code == "outside-range"]
     out: list[Diagnostic | None] = list(found)
-    if len(outside) <= FEW:
-        return out
-    for index in outside[1:]:
-        out[index] = None
-    first = found[outside[0]]
-    out[outside[0]] = first._replace(
-        message=f"{first.message}; notes of {len(outside) - 1} more bars lie outside too",
-        hints=(Hint("move `home`; if the line is not for a bass, name its `instrument`"),),
+    octaves = [index for index, remark in enumerate(found) if remark.code in ("far-leap", "outside-range")]
+    if len(octaves) >= SEVERAL and (better := better_home()) is not None:
+        mended = "most of it" if better.left else "all of it"
+        return _told_once(out, octaves, f"`home {better.home}` for the whole draft mends {mended}")
+    outside = [index for index in octaves if found[index].code == "outside-range"]
+    if len(outside) > FEW:
+        first = found[outside[0]]
+        out[outside[0]] = first._replace(
+            message=f"{first.message}; notes of {len(outside) - 1} more bars lie outside too",
+            hints=(Hint("move `home`; if the line is not for a bass, name its `instrument`"),),
+        )
+        for index in outside[1:]:
+            out[index] = None
+    return out
+
+
+def _told_once(out: list[Diagnostic | None], octaves: Sequence[int], order: str) -> list[Diagnostic | None]:
+    """Say the first of these for all; its own mend stays as the second one."""
+    first = out[octaves[0]]
+    assert first is not None
+    more = len({out[index].span for index in octaves} - {first.span})  # type: ignore[union-attr]
+    bars = "one more place" if more == 1 else f"{more} more places"
+    out[octaves[0]] = first._replace(
+        message=f"{first.message}; {bars} lie too far off as well", hints=(Hint(order), *first.hints)
     )
+    for index in octaves[1:]:
+        out[index] = None
     return out
 
 
@@ -151,7 +176,7 @@ def far_leap(last: Head, first: Head, in_force: InForce, typed: str, span: Span)
     if abs(leap) <= 5 or abs(twin) > 5 or abs(leap) == 7:
         return None
     wanted = first.pitch.octaves(-1 if leap > 0 else 1)
-    low, high = _range(in_force)
+    low, high = played_range(in_force)
     if not low <= wanted.midi <= high:
         return None
     marks = _marks(in_force.home, wanted)
