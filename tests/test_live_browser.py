@@ -221,17 +221,11 @@ def test_pointing_at_a_note(page_of: Open, watch: Watch) -> None:
 
 
 def test_the_key_of_the_neck_always_answers(page_of: Open, watch: Watch) -> None:
-    """`f` brings the neck, or says why there is none, or that it was put away; pressed early, it waits for the hand."""
+    """`f` brings the neck, or says why there is none, or that it was put away."""
     save(watch, "show fingers\n" + ONE)
     page = page_of()
-    page.keyboard.press("f")  # whether the hand is found by now or not
-    early = page.inner_text("#said")
-    if early == "the neck comes when the hand is found":
-        becomes(
-            page,
-            "!document.querySelector('#neck').hidden && document.querySelector('#said').textContent === ''",
-        )
-        page.keyboard.press("f")
+    becomes(page, "!document.querySelector('#neck').hidden")  # the draft asks for it
+    page.keyboard.press("f")
     assert page.inner_text("#said") == "the neck is put away: f brings it back"
     assert not page.is_visible("#neck")
     page.keyboard.press("f")

@@ -201,7 +201,8 @@ def octaves(text: str) -> list[Diagnostic]:
     [
         ("| e b e b | e b e b | g d g d | e b e b |", "D2"),
         (
-            "key D minor\n| d--a a--d | g--d d--g | a--e e--a | d--a a-.C# |\n| b--f f--b | e--Bb Bb--e | a--e e--C# | d - |",
+            "key D minor\n| d--a a--d | g--d d--g | a--e e--a | d--a a-.C# |\n"
+            "| b--f f--b | e--Bb Bb--e | a--e e--C# | d - |",
             "E2",
         ),
     ],
