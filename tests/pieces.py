@@ -43,6 +43,7 @@ _WORDS = [
     "'fff",
     "'sfz",
     "'cresc",
+    "'steady",
     "'dim",
     "'slap",
     "'palm",

@@ -202,6 +202,7 @@ def test_a_tuning_makes_no_tablature_of_the_staff(head: str) -> None:
         ("| 'mf g 'cresc b d g :| 'ff b d g b |", "stop | ff B2"),
         ("| 'mf g 'cresc b 'dim d+a g | 'p b d g b |", "B2 stop diminuendo D3"),
         ("| 'mf g 'cresc b d g |", "G3 stop"),
+        ("| 'mf g 'cresc b 'steady d g | b d g b |", "B2 stop D3 G3 |"),
     ],
 )
 def test_a_hairpin_ends_where_its_dynamic_begins(text: str, around: str) -> None:

@@ -271,6 +271,19 @@ def test_dynamics_and_hairpins_share_a_line_below() -> None:
     assert words(long[0], "dynamic") == []
 
 
+def test_a_swell_has_its_own_ends() -> None:
+    """Louder, softer and steady: two hairpins side by side, and none under the notes behind them."""
+    system = drawn("| 'p g 'cresc b 'dim d 'steady b | g b d b |")[0]
+    first, second = sorted(
+        (e.box for e in system.placed if e.kind == "hairpin" and e.box), key=lambda box: box.left
+    )
+    assert first.right <= second.left
+    plain = drawn("| 'p g 'cresc b 'dim d b | 'f g b d b |")[0]
+    longer = max(e.box.right for e in plain.placed if e.kind == "hairpin" and e.box)
+    assert second.right < longer - 500
+    assert words(system, "dynamic") == ["p"]
+
+
 # The names of SMuFL 1.4, table `Dynamics`.
 SMUFL = {
     "ppp": "PPP", "pp": "PP", "p": "Piano", "mp": "MP", "mf": "MF", "f": "Forte", "ff": "FF", "fff": "FFF",

@@ -196,6 +196,15 @@ def test_dynamics_and_wedges() -> None:
     assert reach == [(dynamics.Crescendo, "A", "D"), (dynamics.Diminuendo, "E", "G")]
 
 
+def test_a_wedge_ends_where_it_gets_steady() -> None:
+    """`'steady` ends a wedge and is nothing itself."""
+    score = clean("| 'p g 'cresc a b 'steady c | 'f d e f g |").score
+    (wedge,) = score.recurse().getElementsByClass(dynamics.DynamicWedge)
+    assert (wedge.getFirst().name, wedge.getLast().name) == ("A", "C")
+    assert [d.value for d in score.recurse().getElementsByClass(dynamics.Dynamic)] == ["p", "f"]
+    assert not score.recurse().getElementsByClass(expressions.TextExpression)
+
+
 @pytest.mark.parametrize("name", ["ppp", "fff", "sf", "sfz", "fz", "fp", "rf", "rfz"])
 def test_rarer_dynamics(name: str) -> None:
     """They are dynamics of music21 too, by the names that MusicXML has for them, and a hairpin ends there."""

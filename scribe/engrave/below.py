@@ -14,7 +14,7 @@ from scribe.engrave.mei.bar import BarMei
 from scribe.engrave.options import SPACE
 from scribe.engrave.rows import Item, set_row
 from scribe.music.events import PlacedChord
-from scribe.source.directions import DIRECTIONS
+from scribe.source.directions import DIRECTIONS, LEVELS
 
 # SMuFL code points of the dynamics (W3C SMuFL, table `Dynamics`).
 _DYNAMICS = {
@@ -36,13 +36,13 @@ class Hairpin(NamedTuple):
 
 
 def hairpins(meis: Sequence[BarMei]) -> tuple[Hairpin, ...]:
-    """Return the hairpins of a piece: each runs to the next dynamic or the next hairpin."""
+    """Return the hairpins of a piece: each runs to the next dynamic, hairpin or `'steady`."""
     found: list[Hairpin] = []
     waiting: Hairpin | None = None
     for index, mei in enumerate(meis):
         for word, anchor in mei.words:
             info = DIRECTIONS.get(word.text) if _is_direction(word) else None  # type: ignore[union-attr]
-            if info is None or info.kind not in ("dynamic", "hairpin"):
+            if info is None or info.kind not in LEVELS:
                 continue
             if waiting is not None:
                 found.append(waiting._replace(end_bar=index, end=anchor))

@@ -71,6 +71,8 @@ def place_tab(
     known = tab_ids(bars, meis)
     if any(line.kind in _CURVES and (line.start in known or line.end in known) for line in lines):
         top += 1.2 * SPACE  # room for the curves over the highest string
+    if any(letter.start in known and letter.end in known for letter in letters):
+        top += 0.4 * SPACE  # and for the letters over the curves
     frets = _frets(canvas, bars, meis, count, top)
     bottom = top + (count - 1) * _STRINGS
     _draw_strings(canvas, list(frets.values()), count, top, right)

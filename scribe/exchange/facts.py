@@ -158,7 +158,9 @@ def _inside(bar: Bar) -> Iterator[Said]:
             yield "doubtful chord", (chord.onset,)
     for word in bar.music.words:
         direction = DIRECTIONS[word.text].kind if word.kind == "direction" else word.kind
-        kind = {"text": "text", "dynamic": "dynamic", "hairpin": "dynamic"}.get(direction, "direction")
+        kind = {"text": "text", "dynamic": "dynamic", "hairpin": "dynamic", "level": "dynamic"}.get(
+            direction, "direction"
+        )
         yield kind, (word.onset, word.text)
     for place, event in enumerate(bar.events):
         if event.heads:

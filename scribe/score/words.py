@@ -12,7 +12,7 @@ from scribe.music.events import PlacedWord
 from scribe.music.inforce import Feel, Tempo
 from scribe.music.written import VALUES
 from scribe.score.label import at
-from scribe.source.directions import DIRECTIONS
+from scribe.source.directions import DIRECTIONS, LEVELS
 
 WEDGES: dict[str, Callable[[], dynamics.DynamicWedge]] = {
     "cresc": dynamics.Crescendo,
@@ -27,10 +27,10 @@ SIGNS: dict[str, Callable[[], repeat.RepeatExpression]] = {
 
 
 def changes_loudness(placed: PlacedWord) -> bool:
-    """Whether a word is a dynamic or begins a wedge."""
+    """Whether a word is a dynamic, or begins or ends a wedge."""
     if placed.kind != "direction" or placed.text not in DIRECTIONS:
         return False
-    return DIRECTIONS[placed.text].kind in ("dynamic", "hairpin")
+    return DIRECTIONS[placed.text].kind in LEVELS
 
 
 def jump(name: str, *, coda: bool, fine: bool) -> repeat.RepeatExpression:
@@ -45,10 +45,11 @@ def jump(name: str, *, coda: bool, fine: bool) -> repeat.RepeatExpression:
 
 
 def word(placed: PlacedWord, span: Span, *, coda: bool, fine: bool) -> Music21Object | None:
-    """Return what stands at a word's place; None for `cresc` and `dim`, which reach over notes."""
+    """Return what stands at a word's place; None for `cresc` and `dim`, which reach over notes, and for
+    `steady`, which ends them."""
     made: Music21Object
     info = DIRECTIONS.get(placed.text) if placed.kind == "direction" else None
-    if placed.text in WEDGES and info is not None:
+    if info is not None and info.kind in ("hairpin", "level"):
         return None
     if info is None:
         made = above(placed.text)

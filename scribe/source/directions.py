@@ -10,11 +10,12 @@ from typing import Literal, NamedTuple
 
 from scribe.source.tree import Mark
 
-Kind = Literal["dynamic", "hairpin", "playing", "form"]
+Kind = Literal["dynamic", "hairpin", "level", "playing", "form"]
 
 
 class DirectionInfo(NamedTuple):
-    """`words`: what the page prints; for dynamics and for segno and coda the name of the sign to draw.
+    """`words`: what the page prints; for dynamics and for segno and coda the name of the sign to draw. A `level` prints
+    nothing: it only ends a hairpin.
 
     `lasts`: it holds until `'open` or another way of playing takes over.
     """
@@ -41,6 +42,7 @@ DIRECTIONS: dict[str, DirectionInfo] = {
     "rfz": DirectionInfo("dynamic", "rfz"),
     "cresc": DirectionInfo("hairpin", "cresc."),
     "dim": DirectionInfo("hairpin", "dim."),
+    "steady": DirectionInfo("level", ""),
     "fingers": DirectionInfo("playing", "fingers", lasts=True),
     "pick": DirectionInfo("playing", "pick", lasts=True),
     "slap": DirectionInfo("playing", "slap", lasts=True),
@@ -63,6 +65,8 @@ DIRECTIONS: dict[str, DirectionInfo] = {
     "fine": DirectionInfo("form", "Fine"),
 }
 
+# The kinds that a hairpin reaches to.
+LEVELS = frozenset(("dynamic", "hairpin", "level"))
 # Dynamics of one note: the loudness in force stays (common practice, no source).
 ACCENTS = frozenset(("sf", "sfz", "fz", "rf", "rfz"))
 # Rarer dynamics that differ from one of the table in degree alone (common practice, no source).

@@ -285,9 +285,12 @@ def _kind(signs: str) -> str:
     if signs[0] == '"':
         return "a text above the staff"
     info = DIRECTIONS.get(signs[1:].split()[0].lower())
-    return {"form": "a sign of the form", "dynamic": "a dynamic", "hairpin": "a dynamic"}.get(
-        info.kind if info else "", "a direction"
-    )
+    return {
+        "form": "a sign of the form",
+        "dynamic": "a dynamic",
+        "hairpin": "a dynamic",
+        "level": "a dynamic",
+    }.get(info.kind if info else "", "a direction")
 
 
 def _no_barline(raw: str, start: int, end: int) -> Diagnostic:

@@ -15,7 +15,7 @@ from scribe.music.events import PlacedWord
 from scribe.music.inforce import InForce, Tempo
 from scribe.music.piece import Bar, Heading
 from scribe.music.tuning import STANDARD
-from scribe.source.directions import DIRECTIONS
+from scribe.source.directions import DIRECTIONS, LEVELS
 
 _FORM = {"segno": "segno", "coda": "coda", "ds": "dalSegno", "dc": "daCapo", "fine": "fine"}
 _ACCID = {1: ' accid="s"', -1: ' accid="f"'}
@@ -183,7 +183,7 @@ def _word(bar: Bar, word: PlacedWord) -> str:
     if word.kind == "text":
         return f'<dir staff="1" tstamp="{stamp}" place="above">{escape(word.text)}</dir>'
     info = DIRECTIONS.get(word.text)
-    if info is None or info.kind == "hairpin":
+    if info is None or info.kind in ("hairpin", "level"):
         return ""
     if info.kind == "dynamic":
         return f'<dynam staff="1" tstamp="{stamp}" place="below">{info.words}</dynam>'
@@ -200,7 +200,7 @@ def _hairpins(bars: Sequence[Bar], first: int, last: int) -> dict[int, list[str]
         bar = bars[index]
         for word in bar.music.words:
             info = DIRECTIONS.get(word.text) if word.kind == "direction" else None
-            if info is None or info.kind not in ("dynamic", "hairpin"):
+            if info is None or info.kind not in LEVELS:
                 continue
             stamp = _stamp(bar, word.onset)
             if waiting is not None:
