@@ -43,7 +43,6 @@ _WORDS = [
     "'fff",
     "'sfz",
     "'cresc",
-    "'steady",
     "'dim",
     "'slap",
     "'palm",

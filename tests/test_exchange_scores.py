@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import pytest
 
 from scribe import compile
 from scribe.exchange.draft import write_draft
 from scribe.exchange.out.mei import mei
+from scribe.exchange.out.musicxml import musicxml
 from scribe.exchange.reading import take
+from scribe.music.piece import Piece
 from tests.exchange_help import bar_of, part_of, piece_of, score_of
 
 
@@ -449,6 +453,28 @@ def test_a_hairpin_of_mei_goes_on_behind_a_sforzando(until: str, said: str) -> N
     assert data.count(b'tstamp2="1m+1"') == 1
     data = data.replace(b"<hairpin", b'<dynam staff="1" tstamp="3">sf</dynam><hairpin')
     assert draft(data.replace(b'tstamp2="1m+1"', f'tstamp2="{until}"'.encode())) == said
+
+
+SWELL = "| 'p g 'cresc b 'dim d 'steady b | g 'cresc b - 'steady g | 'mf g b 'dim d - | - - 'p g . |"
+
+
+@pytest.mark.parametrize("write", [mei, musicxml])
+def test_hairpins_end_where_they_do(write: Callable[[Piece], bytes]) -> None:
+    """A swell over two notes is one, and does not go on to the next dynamic."""
+    assert (
+        draft(write(piece_of(SWELL)))
+        == "|'p g 'cresc b 'dim d 'steady b|g 'cresc b - 'steady g|'mf gb 'dim d|- 'p g."
+    )
+
+
+def test_a_dynamic_inside_a_hairpin_ends_it() -> None:
+    """Which is said: a draft has no other."""
+    wedge = "<direction><direction-type><wedge type='{}'/></direction-type></direction>"
+    loud = "<direction><direction-type><dynamics><mf/></dynamics></direction-type></direction>"
+    bar = wedge.format("crescendo") + notes("C3", "D3") + loud + notes("E3", "F3") + wedge.format("stop")
+    assert draft(part_of([bar_of(bar, 4), bar_of(LINE)])) == (
+        "; bar 1: the end of a cresc. hairpin, in bar 1\n|'cresc c d 'mf e f|c d e f"
+    )
 
 
 def test_dynamics_that_hang_on_a_note() -> None:

@@ -17,7 +17,6 @@ CHORDS = (
 )  # fmt: skip
 SIGNS = (
     '"with the drums"', '"Fine & dandy"', "'mf", "'ff", "'fff", "'ppp", "'fp", "'rfz", "'sf", "'p", "'cresc", "'dim",
-    "'steady",
     "'slap", "'palm", "'fingers", "'pick", "'ring", "'arco", "'pizz", "'tap", "'open", "'sim", "'solo", "'fill",
     "'laidback", "'segno", "'coda", "'tocoda",
 )  # fmt: skip

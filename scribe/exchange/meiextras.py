@@ -20,7 +20,7 @@ from scribe.music.interval import Interval, move_key
 from scribe.music.key import Key
 from scribe.music.pitch import Pitch, name_at
 from scribe.music.tuning import Tuning, risen
-from scribe.source.directions import ACCENTS
+from scribe.source.directions import ACCENTS, DIRECTIONS, LEVELS
 from scribe.source.tree import Connector, Mark
 
 CODES = {"1": "W", "2": "H", "4": "Q", "8": "E", "16": "S", "32": "T"}
@@ -69,6 +69,7 @@ class _Reading:
         self.hairpins: list[
             tuple[tuple[int, Fraction], str, tuple[int, Fraction]]
         ] = []  # from where, form, to where
+        self.length = Fraction(4)  # of a bar
         self.words: dict[int, list[tuple[Fraction, str]]] = defaultdict(list)
         self.symbols: dict[int, list[Symbol]] = defaultdict(list)
         self.endings: dict[int, tuple[tuple[int, ...], bool]] = {}
@@ -87,6 +88,8 @@ class _Reading:
                 self.staff(element)
                 text = element.get("meter.unit") or ""
                 unit = Fraction(4, int(text)) if text in ("1", "2", "4", "8", "16", "32") else unit
+                count = element.get("meter.count") or ""
+                self.length = int(count) * unit if count.isdigit() else self.length
                 continue
             index += 1
             if element in self.ready.endings:
@@ -98,7 +101,7 @@ class _Reading:
             for control in element:
                 if isinstance(control.tag, str) and control.tag.startswith(NS):
                     self.control(index, control, control.tag[len(NS) :], unit)
-        self.past_accents()
+        self.hairpins_end(index)
         for each in self.root.iter(f"{NS}mRest"):
             if (each.get(XML_ID) or "").startswith(TODO):
                 self.heads[each.get(XML_ID) or ""].add("to do")
@@ -138,17 +141,25 @@ class _Reading:
             composer=composer,
         )
 
-    def past_accents(self) -> None:
-        """Begin hairpins again at each sforzando that they pass: in a draft they end there."""
-        accents = [
-            ((index, sign.onset), Sign(sign.onset, "direction", form))
-            for start, form, end in self.hairpins
+    def hairpins_end(self, last: int) -> None:
+        """Begin hairpins again at each sforzando that they pass, and end them where no dynamic does: in a draft they
+        reach to the next one. `last`: the index of the last measure, whose end needs no sign.
+        """
+        placed = {
+            (index, sign.onset): sign.text in ACCENTS
             for index, signs in self.signs.items()
             for sign in signs
-            if sign.text in ACCENTS and start < (index, sign.onset) < end
-        ]
-        for (index, _), sign in accents:
-            self.signs[index].append(sign)
+            if sign.kind == "direction" and DIRECTIONS[sign.text].kind in LEVELS
+        }
+        for start, form, end in self.hairpins:
+            inside = sorted(place for place in placed if start < place < end)
+            for place in inside:
+                if not placed[place]:
+                    break  # it ends there
+                self.signs[place[0]].append(Sign(place[1], "direction", form))
+            else:
+                if end not in placed and end[0] <= last:
+                    self.signs[end[0]].append(Sign(end[1], "direction", "steady"))
 
     def staff(self, element: etree._Element) -> None:
         """Take in what is in force: the signature, and of a staff how far it sounds away and its strings."""
@@ -218,7 +229,10 @@ class _Reading:
             end = _END.fullmatch(control.get("tstamp2") or "")
             if end:
                 until = (Fraction(end[2]).limit_denominator(960) - 1) * unit
-                self.hairpins.append(((index, onset), form, (index + int(end[1] or 0), until)))
+                place = (index + int(end[1] or 0), until)
+                if until >= self.length:
+                    place = (place[0] + 1, Fraction(0))
+                self.hairpins.append(((index, onset), form, place))
         elif name == "repeatMark" and control.get("func") in FORM:
             self.signs[index].append(Sign(onset, "direction", FORM[control.get("func") or ""]))
         elif name in ("dir", "tempo", "reh", "repeatMark") and text:

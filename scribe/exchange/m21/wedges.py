@@ -1,7 +1,8 @@
-"""Hairpins: a draft's last to the next dynamic, so only those that do are hairpins there; the rest become words."""
+"""Hairpins: a draft's last to the next dynamic or hairpin, or to `'steady` where there is none at their end."""
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 
@@ -10,7 +11,7 @@ from music21 import dynamics, spanner
 from scribe.exchange.loudness import is_dynamic
 from scribe.exchange.m21.events import Place
 from scribe.exchange.model import Bar, Sign
-from scribe.source.directions import ACCENTS, DIRECTIONS
+from scribe.source.directions import ACCENTS
 
 PARTS = 6  # of a beat: where a hairpin begins inside a note; what is finer was placed by eye
 
@@ -51,18 +52,16 @@ def wedges(
         name = "cresc" if isinstance(wedge, dynamics.Crescendo) else "dim"
         near = starts[last.bar] + last.onset if last != first else begin
         behind = [at for at, _, _ in accents if at > begin and at >= near]
-        if (
-            near
-            <= min([*(level for level in levels if level > begin), *behind], default=final)
-            <= (end + bars[last.bar].length)
-        ):
-            signs.setdefault(first.bar, []).append(Sign(onset, "direction", name))
-            for at, index, sign in accents:
-                if begin < at < near:  # a sforzando ends a hairpin in a draft: it goes on behind it
-                    signs.setdefault(index, []).append(Sign(sign.onset, "direction", name))
-        else:
-            signs.setdefault(first.bar, []).append(Sign(onset, "text", DIRECTIONS[name].words))
+        goal = min([*(level for level in levels if level > begin), *behind], default=final)
+        signs.setdefault(first.bar, []).append(Sign(onset, "direction", name))
+        for at, index, sign in accents:
+            if begin < at < min(near, goal):  # a sforzando ends a hairpin in a draft: it goes on behind it
+                signs.setdefault(index, []).append(Sign(sign.onset, "direction", name))
+        if goal < near:
             lost.append((first.bar, f"the end of a {name}. hairpin, in bar {bars[last.bar].number}"))
+        elif end < goal:
+            index = bisect_right(starts, end) - 1
+            signs.setdefault(index, []).append(Sign(end - starts[index], "direction", "steady"))
     return signs, lost
 
 
