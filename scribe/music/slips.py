@@ -172,8 +172,7 @@ def far_leap(last: Head, first: Head, in_force: InForce, typed: str, span: Span)
     if first.way not in ("letter", "degree") or "^" in typed or "v" in typed:
         return None
     leap = first.pitch.staff - last.pitch.staff
-    twin = leap - 7 if leap > 0 else leap + 7
-    if abs(leap) <= 5 or abs(twin) > 5 or abs(leap) == 7:
+    if not is_far(leap):
         return None
     wanted = first.pitch.octaves(-1 if leap > 0 else 1)
     low, high = played_range(in_force)
@@ -191,6 +190,12 @@ def far_leap(last: Head, first: Head, in_force: InForce, typed: str, span: Span)
             ),
         ),
     )
+
+
+def is_far(leap: int) -> bool:
+    """Whether so many staff places are more than a sixth, no octave, and its octave twin is a sixth at most."""
+    twin = leap - 7 if leap > 0 else leap + 7
+    return abs(leap) > 5 and abs(twin) <= 5 and abs(leap) != 7
 
 
 def _marks(home: Pitch, wanted: Pitch) -> str:

@@ -28,13 +28,22 @@ if TYPE_CHECKING:
     from scribe.music.rewrite.bar import Typed, Wanted
     from scribe.music.rewrite.edit import Edit
 
-_NAME = re.compile(r"[A-Ga-g](?:♭♭?|[♯♮𝄪𝄫])|[A-G](?:##?|n|w|b)?|[a-g](?:##?|n)?")
+_PLAIN = re.compile(r"[A-G](?:##?|n|w|b)?|[a-g](?:##?|n)?")
+_PRINTED = r"[A-Ga-g](?:♭♭?|[♯♮𝄪𝄫])"
+_SIGNS = frozenset("♭♯♮𝄪𝄫")
 _FEW = 4  # names outside the key, fewer of which are no reason to look at the key
+
+
+def _typed_name(text: str, span: Span) -> re.Match[str] | None:
+    """The name in a span, with its accidental as typed."""
+    if _SIGNS.isdisjoint(text):
+        return _PLAIN.search(text, *span)
+    return re.compile(f"{_PRINTED}|{_PLAIN.pattern}").search(text, *span)  # slow to make: few drafts need it
 
 
 def doubted(bar: Draught, head: Head, doubt: Doubt) -> Diagnostic | None:
     """Return the warning about a typed name; None where the name does not stand there (a `/` repeats it)."""
-    found = _NAME.search(bar.text, *head.span)
+    found = _typed_name(bar.text, head.span)
     if found is None:
         return None
     # Most drafts have no doubtful name, and start faster without what mends one.
@@ -179,7 +188,7 @@ def needless(text: str, words: Sequence[Word], in_force: InForce) -> list[Diagno
             continue
         if in_force.key.alteration(name.letter) != TYPED_ALTER[name.accidental]:
             continue
-        typed = _NAME.search(text, *tone.span)
+        typed = _typed_name(text, tone.span)
         if typed is None:
             continue
         from scribe.music.spelling.reasons import spoken
