@@ -73,6 +73,7 @@ def test_everything_comes_back(write: Writer) -> None:
         ("time 3/4\npickup 2\n| . . |\n| g |", "pickup   2\n|. .\n|g"),
         ("| g |\nshort 2\n| @C7 . . |\n| g |", "short 2\n|@C7 . .\n|g"),
         ("time 3/4\n| g 2{b ?} | 2{x ? --} a |", "|g b ?|2{x ? -} a"),  # still to do at a tuplet's end
+        ("| g 'cresc b d g |\nrest 5\n| g 'dim b 'p d g |", "rest 5\n|g 'dim b"),  # over a long rest
         ("time 3/4\n| g - 'dim - | d 'p g d |", "|g - 'dim -|d 'p g d"),  # a hairpin that begins under a held note
         ("| g 'cresc - 'dim - 'ff - |", "|g 'cresc - 'dim - 'ff -"),  # and two under one note
         ("| gb ab 'dim -gab g |", "'dim -gab"),  # at a note that is tied to the one before

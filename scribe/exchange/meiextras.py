@@ -66,9 +66,9 @@ class _Reading:
         self.tempos: dict[int, Tempo] = {}
         self.sections: dict[int, str] = {}
         self.signs: dict[int, list[Sign]] = defaultdict(list)
-        self.hairpins: list[
-            tuple[tuple[int, Fraction], str, tuple[int, Fraction]]
-        ] = []  # from where, form, to where
+        # Where each begins, its form, and where it ends: number of the printed measure from 0, onset (None: its end).
+        self.hairpins: list[tuple[tuple[int, Fraction], str, tuple[int, Fraction | None]]] = []
+        self.printed: list[int] = []  # the index of each measure, long rests as one
         self.length = Fraction(4)  # of a bar
         self.words: dict[int, list[tuple[Fraction, str]]] = defaultdict(list)
         self.symbols: dict[int, list[Symbol]] = defaultdict(list)
@@ -92,6 +92,8 @@ class _Reading:
                 self.length = int(count) * unit if count.isdigit() else self.length
                 continue
             index += 1
+            if not self.printed or index - self.printed[-1] >= self.rests.get((0, self.printed[-1]), 1):
+                self.printed.append(index)
             if element in self.ready.endings:
                 self.endings[index] = self.ready.endings[element]
             if element in self.ready.repeats:
@@ -151,7 +153,9 @@ class _Reading:
             for sign in signs
             if sign.kind == "direction" and DIRECTIONS[sign.text].kind in LEVELS
         }
-        for start, form, end in self.hairpins:
+        for start, form, (measure, until) in self.hairpins:
+            index = self.printed[measure] if measure < len(self.printed) else last + 1
+            end = (index + 1, Fraction(0)) if until is None else (index, until)
             inside = sorted(place for place in placed if start < place < end)
             for place in inside:
                 if not placed[place]:
@@ -229,10 +233,10 @@ class _Reading:
             end = _END.fullmatch(control.get("tstamp2") or "")
             if end:
                 until = (Fraction(end[2]).limit_denominator(960) - 1) * unit
-                place = (index + int(end[1] or 0), until)
-                if until >= self.length:
-                    place = (place[0] + 1, Fraction(0))
-                self.hairpins.append(((index, onset), form, place))
+                measure = len(self.printed) - 1 + int(end[1] or 0)
+                self.hairpins.append(
+                    ((index, onset), form, (measure, until if until < self.length else None))
+                )
         elif name == "repeatMark" and control.get("func") in FORM:
             self.signs[index].append(Sign(onset, "direction", FORM[control.get("func") or ""]))
         elif name in ("dir", "tempo", "reh", "repeatMark") and text:
