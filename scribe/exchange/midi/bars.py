@@ -6,11 +6,9 @@ from collections.abc import Sequence
 from fractions import Fraction
 from typing import NamedTuple
 
-from scribe.exchange.midi.metre import find_metre
+from scribe.exchange.midi.metre import Choice
 from scribe.exchange.midi.quantise import Taken
 from scribe.music.metre import Metre
-
-SURE = 99.0  # bits that speak for what the file says itself
 
 
 class Span(NamedTuple):
@@ -23,27 +21,22 @@ class Span(NamedTuple):
 
 
 def lay_out(
-    notes: Sequence[Taken], metres: Sequence[tuple[Fraction, int, int]], *, simple: bool = False
-) -> tuple[list[Span], str, float]:
-    """Return the bars from the first that sounds to the last, a remark on what was found, the bits for it.
+    notes: Sequence[Taken], metres: Sequence[tuple[Fraction, int, int]], found: Choice | None
+) -> list[Span]:
+    """Return the bars from the first that sounds to the last: those found, else those of the file.
 
-    `metres`: (time, count, unit) as the file has them; empty if it says nothing about bars. `simple`: beats divide in
-    two.
+    `metres`: (time, count, unit) as the file has them.
     """
     end = max(note.end for note in notes)
-    if metres:
-        return _trimmed(_given(metres, end), notes), "", SURE
-    metre, start, _, margin = find_metre(notes, simple=simple)
-    first = notes[0].onset
-    while start > first:
-        start -= metre.length
-    while start + metre.length <= first:
-        start += metre.length
+    if found is None:
+        return _trimmed(_given(metres, end), notes)
+    start, length = found.start, found.metre.length
+    start += (notes[0].onset - start) // length * length
     spans = []
     while start < end:
-        spans.append(Span(start, metre.length, metre))
-        start += metre.length
-    return _trimmed(spans, notes), f"{metre} found", margin
+        spans.append(Span(start, length, found.metre))
+        start += length
+    return _trimmed(spans, notes)
 
 
 def _given(metres: Sequence[tuple[Fraction, int, int]], end: Fraction) -> list[Span]:

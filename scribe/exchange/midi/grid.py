@@ -81,26 +81,29 @@ class Grid(NamedTuple):
     swing: Swing
     bits: float
 
+    @property
+    def bpm(self) -> float:
+        """Beats a minute, the middle one."""
+        lengths = sorted(b - a for a, b in pairwise(self.beats))
+        return 60 / lengths[len(lengths) // 2]
 
-def find_grid(onsets: Sequence[float], own: Sequence[float]) -> tuple[Grid, Grid | None]:
-    """Return the best grid for onsets in seconds, and the best of those that lost.
 
-    `own`: the beats that the file counts, from at or before the first onset to behind the last; empty if it has none.
+def find_grids(onsets: Sequence[float], tempos: Sequence[float] = ()) -> list[Grid]:
+    """Return grids for onsets in seconds that a search finds, cheapest first; none for too many notes.
+
+    `tempos`: beats a minute that are known, and tried first.
     """
+    if len(onsets) > MOST_SEARCHED:
+        return []
     found: list[Grid] = []
-    if len(own) > 1:
-        found.append(settle(onsets, own, 0.0, compound=False))
-    for period in periods(onsets) if len(onsets) <= MOST_SEARCHED or not found else ():
+    for period in [*(60 / tempo for tempo in tempos), *periods(onsets)]:
         for start in range(min(4, len(onsets))):
             beats = follow(onsets, onsets[start], period)
             found.append(settle(onsets, beats, FREE_COST + _tempo_cost(beats)))
     found.sort(key=lambda grid: grid.bits)
-    found[:REFINED] = [
-        grid if grid.beats[: len(own)] == tuple(own) else refine(onsets, grid) for grid in found[:REFINED]
-    ]
+    found[:REFINED] = [refine(onsets, grid) for grid in found[:REFINED]]
     found.sort(key=lambda grid: grid.bits)
-    others = [grid for grid in found[1:] if abs(grid.beats[0] - found[0].beats[0]) > SPREAD]
-    return found[0], others[0] if others else None
+    return found
 
 
 def settle(onsets: Sequence[float], beats: Sequence[float], cost: float, *, compound: bool = True) -> Grid:
@@ -125,13 +128,19 @@ def bits(onsets: Sequence[float], beats: Sequence[float], swing: Swing) -> float
         beat, share, length = _within(onset, beats)
         best = NEVER
         if beat >= 0:
-            best = min(NEVER, *(p.price + _far((share - p.played) * length) for p in points))
+            best = min(NEVER, *(p.price + far((share - p.played) * length) for p in points))
         total += best
     return total
 
 
-def _far(error: float) -> float:
-    return (error / SPREAD) ** 2 / 2 / log(2)
+def price_at(share: float, length: float, swing: Swing) -> float:
+    """Return what a note costs at a share of a beat so many seconds long."""
+    return min(NEVER, *(p.price + far((share - p.played) * length) for p in _points(swing)))
+
+
+def far(error: float) -> float:
+    """Return the bits of an error in seconds."""
+    return min(NEVER, (error / SPREAD) ** 2 / 2 / log(2))
 
 
 @lru_cache(maxsize=64)
@@ -171,7 +180,7 @@ def _within(onset: float, beats: Sequence[float]) -> tuple[int, float, float]:
 def place(onset: float, grid: Grid) -> Place:
     """Return the place of an onset on a grid."""
     beat, share, length = _within(onset, grid.beats)
-    best = min(_points(grid.swing), key=lambda p: p.price + _far((share - p.played) * length))
+    best = min(_points(grid.swing), key=lambda p: p.price + far((share - p.played) * length))
     error = (share - best.played) * length
     return Place(beat + 1, 0.0, error) if best.written == 1.0 else Place(beat, best.written, error)
 
@@ -255,7 +264,7 @@ def refine(onsets: Sequence[float], grid: Grid) -> Grid:
         for onset in onsets:
             beat, share, length = _within(onset, best.beats)
             if beat >= 0:
-                point = min(points, key=lambda p: p.price + _far((share - p.played) * length))
+                point = min(points, key=lambda p: p.price + far((share - p.played) * length))
                 near.append((beat + point.played, onset))
         beats = [_through(near, k, when) for k, when in enumerate(best.beats)]
         if any(b - a < 0.1 for a, b in pairwise(beats)):

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
-from itertools import pairwise
 
 from music21 import note as m21_note
 from music21 import stream
@@ -13,9 +12,10 @@ from music21 import stream
 from scribe.exchange.m21.groups import grouped
 from scribe.exchange.m21.pitches import key_of
 from scribe.exchange.midi.bars import Span, lay_out
+from scribe.exchange.midi.choice import NOTHING, Known, read_bars
+from scribe.exchange.midi.choice import remarks as told
 from scribe.exchange.midi.file import Contents, Voice, choose, read_midi
-from scribe.exchange.midi.metre import twice_as_fast
-from scribe.exchange.midi.quantise import Quantised, Taken, quantise
+from scribe.exchange.midi.quantise import Quantised, Taken
 from scribe.exchange.model import Bar, Event, Head, Line
 from scribe.exchange.taken import Taken as Result
 from scribe.music.inforce import Feel, Tempo
@@ -41,22 +41,16 @@ PHRASE = 64  # notes that the speller looks at together
 LOW = 52  # mean MIDI number below which a line without an instrument is one for the bass
 
 
-def take_midi(data: bytes, part: str | None = None) -> Result:
-    """Return the line of a MIDI file; what was guessed is in its remarks.
+def take_midi(data: bytes, part: str | None = None, known: Known = NOTHING) -> Result:
+    """Return the line of a MIDI file; what was guessed is in its remarks. `known`: what need not be guessed.
 
     Raises:
         Cannot: the file cannot be read, or holds no such part, or no notes.
     """
     contents = read_midi(data)
     voice = choose(contents, part)
-    found = quantise(voice, contents)
-    open_ = found.bpm is not None and not found.threes and found.feel.unit != "8"
-    if open_ and twice_as_fast(found.notes, found.bpm or 0, simple=found.feel != Feel()):
-        between = [(a + b) / 2 for a, b in pairwise(found.beats)]
-        fast = quantise(voice, contents, sorted([*found.beats, *between]))
-        found = fast._replace(margin=found.margin)
-    swung = found.feel != Feel()
-    spans, remark, clear = lay_out(found.notes, contents.metres if found.own else (), simple=swung)
+    found, choice, clear = read_bars(voice, contents, known)
+    spans = lay_out(found.notes, contents.metres, choice)
     key, sure = _key(contents, found)
     bars = _spelled(_grouped(_bars(found, spans, key)))
     if bars:
@@ -66,7 +60,8 @@ def take_midi(data: bytes, part: str | None = None) -> Result:
             feel=found.feel if found.feel != Feel() else None,
         )
     remarks = [_grid_remark(found)]
-    remarks += [remark] if remark else []
+    remarks += [f"{choice.metre} found"] if choice is not None and known.metre is None else []
+    remarks += told(known)
     remarks += [f"key {key} estimated"] if sure < 1 else []
     if found.feel != Feel():
         ratio = found.feel.ratio or (2, 1)

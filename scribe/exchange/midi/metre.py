@@ -2,42 +2,46 @@
 
 For every metre and first beat that is tried, the notes are told bar by bar: at each place of the bar whether a note
 begins (strong places are expected to have one), whether it is the lowest of its bar and another pitch than the one
-before (expected of the first beat: bass lines change there), and whether it does what the bar before did. Counts are
-told with Beta distributions (Krichevsky and Trofimov's estimator and its kin), so a longer bar must pay for its places.
-What is expected, and how usual a metre is: common practice of bass lines, no source.
+before (expected of the first beat: bass lines change there), and whether it does what an earlier bar did, up to two
+bars before: a figure may be longer than a bar, and is no reason to take two bars for one. Counts are told with Beta
+distributions (Krichevsky and Trofimov's estimator and its kin), so a longer bar must pay for its places.
+
+That notes begin on strong places is Palmer and Krumhansl's finding (Mental representations for musical meter, 1990)
+and Temperley's event rule (The Cognition of Basic Musical Structures, 2001), that a bass changes there is his bass
+rule; all from memory. The weights are ours: common practice of bass lines, no source.
 """
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Sequence
 from fractions import Fraction
-from itertools import pairwise
-from math import ceil, lgamma, log
+from functools import lru_cache
+from math import lgamma, log
 from typing import NamedTuple
 
 from scribe.exchange.midi.quantise import Taken
 from scribe.music.metre import Metre
 
-PULSE = Fraction(1, 2)  # quarters
-FINE = Fraction(1, 4)
+TICKS = 240  # to a quarter: 16ths, triplets and fives of an eighth are whole
+PULSE, FINE = TICKS // 2, TICKS // 4
 MANY = 0.15  # of the notes between the pulses: then 16ths are looked at
 # Metre, the places of its beats in eighths, and the bits that it costs to be an unusual one.
-TRIED = (
-    (Metre(4, 4), (0, 2, 4, 6), 0.0), (Metre(3, 4), (0, 2, 4), 4.0), (Metre(12, 8), (0, 3, 6, 9), 6.0),
-    (Metre(6, 8), (0, 3), 6.0), (Metre(5, 4), (0, 2, 4, 6, 8), 9.0), (Metre(7, 8), (0, 2, 4), 9.0),
-    (Metre(7, 8), (0, 3, 5), 11.0),
+SIMPLE = (
+    (Metre(4, 4), (0, 2, 4, 6), 0.0), (Metre(3, 4), (0, 2, 4), 4.0), (Metre(5, 4), (0, 2, 4, 6, 8), 9.0),
 )  # fmt: skip
+UNEVEN = ((Metre(7, 8), (0, 2, 4), 9.0), (Metre(7, 8), (0, 3, 5), 11.0))
+COMPOUND = ((Metre(12, 8), (0, 3, 6, 9), 6.0), (Metre(6, 8), (0, 3), 6.0))
 DOWNBEAT, BEAT, BETWEEN = (5.0, 0.4), (1.5, 1.0), (0.6, 1.4)  # begins a note, or not
 LOWEST = ((2.5, 1.0), (1.0, 3.0))  # on the first beat, elsewhere
 CHANGED = ((5.0, 1.0), (2.0, 1.0), (1.0, 1.5))  # on the first beat, on others, between beats
-NEW = 2.0  # bits of a pitch that the bar before does not foretell
-FASTEST = 290.0  # quarters a minute
-SELDOM, BUSY = 1.2, 2.3  # notes a quarter: fewer are no quarters read as eighths; more are hardly eighths
-REPEATED = 0.25  # of the notes on the pitch before: a walking line moves, eighths stay
-WALTZ = 185.0  # quarters a minute: three faster ones are rather a beat of a slow 12/8
-USUAL, WIDTH = 125.0, 0.3  # quarters a minute; octaves of tempo around it
-PICKUP, LONG_PICKUP = 1.5, 6.0  # bits of one, and of one longer than half a bar
+NEW = 2.5  # bits of a pitch that no bar before foretells
+BESIDE = 5.0  # bits of a note beside the pulse
+LONGER = 2.0  # bits of saying that a figure is longer than a bar
+LAGS = 2  # bars: so long after it a figure may come again
+# Bits of how a piece begins: on the first beat, with a pickup of beats, between beats, between the pulses.
+STARTS = (0.7, 2.5, 5.0, 7.0)
+BAR, BAR_WIDTH = 2.0, 0.5  # seconds that a bar lasts, and octaves around them
+LONG_PICKUP = 4.0  # bits more of one that is longer than half a bar
 
 
 class Choice(NamedTuple):
@@ -49,99 +53,139 @@ class Choice(NamedTuple):
     margin: float
 
 
-def pulse_of(notes: Sequence[Taken]) -> Fraction:
-    """Return the pulse in which notes are told, in quarters."""
-    between = sum(1 for note in notes if (note.onset / PULSE).denominator > 1)
-    return FINE if between > MANY * len(notes) else PULSE
+Row = tuple[Metre, tuple[int, ...], float]
 
 
-def find_metre(notes: Sequence[Taken], *, simple: bool, step: Fraction | None = None) -> Choice:
-    """Return what suits notes best; `simple`: their beats divide in two (they are swung). `step`: the pulse."""
-    found: list[tuple[float, Metre, Fraction]] = []
-    step = step or pulse_of(notes)
-    first = notes[0].onset
-    for metre, beats, price in TRIED:
-        if simple and metre.unit != 4:
-            continue
-        edge = PULSE if step == PULSE and not simple else Fraction(1)
-        for place in range(int(metre.length / edge)):
-            start = edge * place
-            before = (start - first) % metre.length
-            cost = price
-            if before:
-                cost += LONG_PICKUP if before * 2 > metre.length else PICKUP
-            found.append(
-                (cost + _bits(notes, metre.length, start, {b * PULSE for b in beats}, step), metre, start)
-            )
+def tried(*, two: bool, three: bool, uneven: bool, only: Metre | None = None) -> tuple[Row, ...]:
+    """Return the metres to try: those whose beats divide in two, in three, of uneven beats.
+
+    `only`: this metre alone, as it is known.
+    """
+    if only is not None:
+        beats, at = [], Fraction(0)
+        for length in only.beat_lengths:
+            beats.append(int(at * 2))
+            at += length
+        return ((only, tuple(beats), 0.0),)
+    return (*(SIMPLE if two else ()), *(UNEVEN if two and uneven else ()), *(COMPOUND if three else ()))
+
+
+def find_metre(
+    notes: Sequence[Taken], metres: Sequence[Row], *, swung: bool = False, quarter: float | None = None
+) -> Choice:
+    """Return the metre of some that suits notes best; `swung`: barlines lie between beats, never between eighths.
+
+    `quarter`: seconds of one, where they were found.
+    """
+    line = _Line(notes)
+    found: list[tuple[float, Metre, int]] = []
+    for metre, beats, price in metres:
+        if quarter is not None:
+            price += (log(float(metre.length) * quarter / BAR, 2) / BAR_WIDTH) ** 2 / 2 / log(2)
+        length = int(metre.length * TICKS)
+        edge = TICKS if swung or line.step == FINE else PULSE
+        for start in range(0, length, edge):
+            cost = price + _start_cost((line.onsets[0] - start) % length, length, beats)
+            found.append((cost + line.bits(length, start, beats), metre, start))
     found.sort(key=lambda choice: choice[0])
     best = found[0]
-    other = next(c for c in found[1:] if c[1:] != best[1:])
-    return Choice(best[1], best[2], best[0], other[0] - best[0])
+    other = next((c for c in found[1:] if c[1:] != best[1:]), (best[0] + 20, best[1], best[2]))
+    return Choice(best[1], Fraction(best[2], TICKS), best[0], other[0] - best[0])
 
 
-def _bits(
-    notes: Sequence[Taken], length: Fraction, start: Fraction, beats: set[Fraction], step: Fraction
-) -> float:
-    """Return the bits that the notes take in bars of a length, the first of which begins at `start`."""
-    places: dict[Fraction, set[int]] = defaultdict(set)
-    lowest: dict[int, int] = {}
-    where = []
-    for note in notes:
-        bar, place = divmod(note.onset - start, length)
-        place -= place % step
-        where.append((int(bar), place))
-        places[place].add(int(bar))
-        lowest[int(bar)] = min(lowest.get(int(bar), 999), note.midis[0])
-    first, last = notes[0].onset, notes[-1].onset
-    total = 0.0
-    for index in range(int(length / step)):
-        place = step * index
-        bars = int((last - start - place) // length) - ceil((first - start - place) / length) + 1
-        on = len(places[place])
-        total += _count(
-            on, max(bars - on, 0), *(DOWNBEAT if not index else BEAT if place in beats else BETWEEN)
+def _start_cost(place: int, length: int, beats: Sequence[int]) -> float:
+    """Bits of a first note at a place of the bar."""
+    if not place:
+        return STARTS[0]
+    kind = 1 if place % PULSE == 0 and place // PULSE in beats else 2 if place % PULSE == 0 else 3
+    return STARTS[kind] + (LONG_PICKUP if place * 2 < length else 0.0)
+
+
+class _Line:
+    """Notes in ticks, and the pulse in which they are told."""
+
+    def __init__(self, notes: Sequence[Taken]) -> None:
+        self.onsets = [round(note.onset * TICKS) for note in notes]
+        self.midis = [note.midis[0] for note in notes]
+        between = sum(1 for onset in self.onsets if onset % PULSE)
+        self.step = FINE if between > MANY * len(notes) else PULSE
+
+    def bits(self, length: int, start: int, beats: Sequence[int]) -> float:
+        """Return the bits that the notes take in bars of a length, the first of which begins at `start`."""
+        step, places = self.step, length // self.step
+        on: list[list[int]] = [[0] * places, [0] * (2 * places)]
+        low, changed = [[0, 0], [0, 0]], [[0, 0], [0, 0], [0, 0]]
+        lowest: dict[int, int] = {}
+        where: list[tuple[int, int, int]] = []  # bar, place in ticks, pitch
+        seen = (-1, -1)
+        beside = 0
+        for onset, midi in zip(self.onsets, self.midis, strict=True):
+            bar, place = divmod(onset - start, length)
+            where.append((bar, place, midi))
+            if midi < lowest.get(bar, 999):
+                lowest[bar] = midi
+            index, off = divmod(place, step)
+            if off:
+                beside += 1
+            elif (bar, index) != seen:
+                on[0][index] += 1
+                on[1][index + (bar % 2) * places] += 1
+                seen = (bar, index)
+        strong = {beat * PULSE for beat in beats}
+        kinds = [2] * places
+        for place in strong:
+            kinds[place // step] = 1
+        kinds[0] = 0
+        told: dict[tuple[int, int], int] = {}
+        bases: dict[int, int] = {}
+        foreseen = [0] * (LAGS + 1)
+        before = -1
+        for bar, place, midi in where:
+            fresh = (
+                bar not in bases
+            )  # a bar's first note is told itself, the others by their distance from it
+            base = bases.setdefault(bar, midi)
+            told[bar, place] = midi - base
+            for lag in range(1, LAGS + 1):
+                if fresh:
+                    same = bases.get(bar - lag) == midi
+                    step_up = bases.get(bar - lag, 0) - bases.get(bar - lag - 1, -99)
+                    foreseen[lag] += same or (lag > 1 and midi - bases.get(bar - 1, 0) == step_up)
+                else:
+                    foreseen[lag] += told.get((bar - lag, place)) == midi - base
+            kind = 0 if not place else 1 if place in strong else 2
+            low[kind > 0][midi != lowest[bar]] += 1
+            changed[kind][midi == before] += 1
+            before = midi
+        total = BESIDE * beside
+        for rows, expected in ((low, LOWEST), (changed, CHANGED)):
+            for (yes, no), (a, b) in zip(rows, expected, strict=True):
+                total += _count(yes, no, a, b)
+        count = len(where)
+        total += min(
+            _count(yes, count - yes, 1.0, 1.0) + NEW * (count - yes) + (LONGER if lag > 1 else 0.0)
+            for lag, yes in enumerate(foreseen)
+            if lag
         )
-    low, changed = [[0, 0], [0, 0]], [[0, 0], [0, 0], [0, 0]]
-    told: dict[tuple[int, Fraction], int] = {}
-    base: dict[int, int] = {}
-    before = None
-    foreseen = 0
-    for note, (bar, place) in zip(notes, where, strict=True):
-        midi = note.midis[0]
-        base.setdefault(bar, midi)
-        told[bar, place] = midi - base[bar]
-        low[place > 0][midi != lowest[bar]] += 1
-        changed[0 if not place else 1 if place in beats else 2][midi == before] += 1
-        foreseen += told.get((bar - 1, place)) == midi - base[bar]
-        before = midi
-    for rows, expected in ((low, LOWEST), (changed, CHANGED)):
-        for (yes, no), (a, b) in zip(rows, expected, strict=True):
-            total += _count(yes, no, a, b)
-    return total + _count(foreseen, len(notes) - foreseen, 1.0, 1.0) + NEW * (len(notes) - foreseen)
+        return total + min(
+            self._rhythm(on[0], kinds, length, start, 1),
+            LONGER + self._rhythm(on[1], kinds, length, start, 2),
+        )
+
+    def _rhythm(self, on: Sequence[int], kinds: Sequence[int], length: int, start: int, bars: int) -> float:
+        """Bits of where notes begin in a figure of so many bars."""
+        total, places = 0.0, len(kinds)
+        first, last = self.onsets[0] - start, self.onsets[-1] - start
+        for index, yes in enumerate(on):
+            place = self.step * index
+            whole = (last - place) // (length * bars) - -(-(first - place) // (length * bars)) + 1
+            total += _count(yes, max(whole - yes, 0), *(DOWNBEAT, BEAT, BETWEEN)[kinds[index % places]])
+        return total
 
 
+@lru_cache(maxsize=20_000)
 def _count(yes: int, no: int, a: float, b: float) -> float:
     """Bits of so many yes and no in a row, one told after the other from a Beta distribution."""
     told = lgamma(a + yes) + lgamma(b + no) - lgamma(a + b + yes + no)
     bits: float = -(told + lgamma(a + b) - lgamma(a) - lgamma(b)) / log(2)
-    return bits
-
-
-def twice_as_fast(notes: Sequence[Taken], bpm: float, *, simple: bool) -> bool:
-    """Whether notes found at so many quarters a minute read better at twice the tempo: a walking line, not eighths."""
-    often = len(notes) / float(notes[-1].onset - notes[0].onset or 1)
-    same = sum(1 for a, b in pairwise(notes) if a.midis == b.midis) / len(notes)
-    if bpm * 2 > FASTEST or often < SELDOM or (same > REPEATED and often < BUSY):
-        return False
-    step = pulse_of(notes)
-    fast = [note._replace(onset=note.onset * 2, end=note.end * 2) for note in notes]
-    slow = find_metre(notes, simple=simple, step=step)
-    if slow.metre.kind == "compound" and bpm * 2 > WALTZ:
-        return False
-    return find_metre(fast, simple=simple, step=step * 2).bits + _unusual(bpm * 2) < slow.bits + _unusual(bpm)
-
-
-def _unusual(bpm: float) -> float:
-    """Bits of a tempo."""
-    bits: float = (log(bpm / USUAL, 2) / WIDTH) ** 2 / 2 / log(2)
     return bits

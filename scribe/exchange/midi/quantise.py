@@ -4,11 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from fractions import Fraction
-from itertools import pairwise
 from typing import NamedTuple
 
 from scribe.exchange.midi.file import Contents, Note, Voice
-from scribe.exchange.midi.grid import THREES, Grid, Swing, find_grid, place, settle
+from scribe.exchange.midi.grid import (
+    EVEN,
+    SWINGS,
+    THREES,
+    Grid,
+    Swing,
+    bits,
+    far,
+    find_grids,
+    place,
+    settle,
+)
+from scribe.exchange.midi.readings import KEPT, readings
 from scribe.music.inforce import Feel
 
 USUAL = (1, 2, 3, 4, 6, 8)  # parts of a quarter that written music is made of
@@ -18,6 +29,8 @@ CLOSE = 0.030  # seconds
 TOGETHER = 0.025  # seconds between notes of one stack
 SHORTEST = Fraction(1, 4)  # quarters; a shorter silence behind a 32nd is how the note was played
 THREE_EIGHTHS = Fraction(3, 2)
+MAPS = 2  # pulses that are read in other ways
+ALL = 60  # readings where a tempo is known
 RATIOS = ((5, 4), (4, 3), (3, 2), (5, 3), (2, 1), (7, 3))  # long to short
 
 
@@ -34,7 +47,7 @@ class Quantised(NamedTuple):
 
     `own`: on the beats that the file counts. `threes`: the beats found divide in three, and are three eighths long.
     `exact`: without any error. `bpm`: beats a minute, None where the file says. `error`: root mean square in seconds;
-    `close`: the share of notes within 30 ms; `margin`: bits a note that the next best grid would take more.
+    `close`: the share of notes within 30 ms; `misfit`: bits of all the errors; `bits`: what the grid takes by itself.
     """
 
     notes: tuple[Taken, ...]
@@ -45,22 +58,51 @@ class Quantised(NamedTuple):
     bpm: float | None
     error: float
     close: float
-    margin: float
-    beats: tuple[float, ...]
+    misfit: float
+    bits: float
 
 
-def quantise(voice: Voice, contents: Contents, beats: Sequence[float] = ()) -> Quantised:
-    """Put the notes of a voice on the grid that explains them best; `beats`: on these, in seconds."""
+def own_grid(voice: Voice, contents: Contents, feel: Feel | None = None) -> Quantised | None:
+    """Return a voice on the beats that the file counts; `feel`: this one, as it is known."""
+    own = _own(voice, contents)
+    onsets = [contents.seconds(note.onset) for note in voice.notes]
+    grid = settle(onsets, own, 0.0, compound=False)
+    if feel is not None:
+        ways = [swing for swing in (EVEN, *SWINGS) if swing.unit == feel.unit]
+        grid = min(
+            (Grid(tuple(own), swing, bits(onsets, own, swing)) for swing in ways), key=lambda each: each.bits
+        )
+    exact = _is_exact([note.onset for note in voice.notes])
+    return on_grid(voice, contents, grid, own=True, exact=exact)
+
+
+def _own(voice: Voice, contents: Contents) -> list[float]:
+    last = int(max(note.end for note in voice.notes)) + 2
+    return [contents.seconds(Fraction(beat)) for beat in range(last + 1)]
+
+
+def played_grids(voice: Voice, contents: Contents, tempos: Sequence[float] = ()) -> list[Grid]:
+    """Return beats found by a search, in all their likely readings; `tempos`: beats a minute that are known."""
+    onsets = [contents.seconds(note.onset) for note in voice.notes]
+    grids = find_grids(onsets, tempos)
+    return readings(onsets, _apart(grids), keep=ALL if tempos else KEPT) if grids else []
+
+
+def _apart(grids: Sequence[Grid]) -> list[Grid]:
+    """The best grids, of those with one tempo only the first."""
+    out: list[Grid] = []
+    for grid in grids:
+        if all(abs(grid.bpm / other.bpm - 1) > 0.015 for other in out):
+            out.append(grid)
+    return out[:MAPS]
+
+
+def on_grid(
+    voice: Voice, contents: Contents, grid: Grid, *, own: bool = False, exact: bool = False
+) -> Quantised:
+    """Put the notes of a voice on a grid; `own`: it is the file's, `exact`: the notes lie on it without any error."""
     notes = voice.notes
     onsets = [contents.seconds(note.onset) for note in notes]
-    last = int(max(note.end for note in notes)) + 2
-    own = [contents.seconds(Fraction(beat)) for beat in range(last + 1)]
-    exact = not beats and _is_exact([note.onset for note in notes])
-    if beats or exact:
-        grid, other = settle(onsets, beats or own, 0.0, compound=False), None
-    else:
-        grid, other = find_grid(onsets, own)
-    is_own = grid.beats[: len(own)] == tuple(own)
     if exact:
         starts = [_nearest(note.onset, FINE) for note in notes]
         errors = [float(abs(note.onset - start)) * 0.5 for note, start in zip(notes, starts, strict=True)]
@@ -70,21 +112,19 @@ def quantise(voice: Voice, contents: Contents, beats: Sequence[float] = ()) -> Q
         errors = [abs(p.error) for p in places]
     ends = _ends(notes, starts, contents, grid, exact=exact)
     made = _stacked(starts, ends, notes, onsets)
-    margin = 0.0 if other is None else max(0.0, (other.bits - grid.bits) / len(notes))
     if grid.swing == THREES:
         made = tuple(t._replace(onset=t.onset * THREE_EIGHTHS, end=t.end * THREE_EIGHTHS) for t in made)
-    lengths = sorted(b - a for a, b in pairwise(grid.beats))
     return Quantised(
         made,
         _feel(grid.swing),
-        is_own,
+        own,
         grid.swing == THREES,
         exact,
-        None if is_own else 60 / lengths[len(lengths) // 2],
+        None if own else grid.bpm,
         (sum(e * e for e in errors) / len(errors)) ** 0.5,
         sum(e <= CLOSE for e in errors) / len(errors),
-        1.0 if other is None else margin,
-        grid.beats,
+        sum(far(e) for e in errors),
+        grid.bits,
     )
 
 

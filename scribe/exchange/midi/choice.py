@@ -1,0 +1,118 @@
+"""Which beats, which feel and which bars: every likely reading of the beats is told in bars, the shortest telling wins.
+
+What a user knows of a file (`Known`) leaves out all readings that say otherwise.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import log, log2
+from typing import NamedTuple
+
+from scribe.exchange.midi.file import Contents, Voice
+from scribe.exchange.midi.grid import THREES, Grid
+from scribe.exchange.midi.metre import Choice, find_metre, tried
+from scribe.exchange.midi.quantise import Quantised, on_grid, own_grid, played_grids
+from scribe.music.inforce import Feel
+from scribe.music.metre import Metre
+
+# Beats that players count lie around these, so many octaves wide (common practice, no source; Parncutt, A perceptual
+# model of pulse salience, 1994, and Moelants 2002 find 100 to 130 a minute preferred, from memory).
+USUAL, USUAL_COMPOUND, WIDTH = 120.0, 85.0, 0.5
+SWUNG, EVEN_THREES = 1.5, 0.0  # bits of saying so
+NEAR = 0.1  # octaves between a tempo that is known and the one that is found
+
+
+class Known(NamedTuple):
+    """What a user says of a file; None: nothing. `tempo` in quarters a minute."""
+
+    metre: Metre | None = None
+    tempo: float | None = None
+    feel: Feel | None = None
+
+
+NOTHING = Known()
+
+
+class Reading(NamedTuple):
+    """Notes on a grid and the bars found for them. `margin`: bits that the next best reading takes more."""
+
+    found: Quantised
+    bars: Choice | None
+    margin: float
+
+
+def read_bars(voice: Voice, contents: Contents, known: Known = NOTHING) -> Reading:
+    """Return the reading of a voice that takes the fewest bits; no bars where the file itself says where they lie."""
+    own = own_grid(voice, contents, known.feel)
+    if own is not None and own.exact:
+        return _in_file(own, contents, known)
+    grids = played_grids(voice, contents, _tempos(known))
+    fitting = [grid for grid in grids if _fits(grid, known)]
+    if own is not None and (not fitting or grids[0].bits >= own.bits):
+        return _in_file(own, contents, known)
+    told = []
+    for grid in fitting or grids:
+        found = on_grid(voice, contents, grid)
+        compound = grid.swing == THREES
+        choice = find_metre(
+            found.notes,
+            tried(two=not compound, three=compound, uneven=found.feel == Feel(), only=known.metre),
+            swung=found.feel != Feel(),
+            quarter=60 / grid.bpm / (1.5 if compound else 1.0),
+        )
+        told.append((choice.bits + found.misfit + _unusual(found), found, choice))
+    told.sort(key=lambda each: each[0])
+    bits, found, choice = told[0]
+    other = min(
+        (each[0] for each in told[1:] if not _alike(each[1], found, each[2], choice)), default=bits + 20
+    )
+    return Reading(found, choice, min(other - bits, choice.margin))
+
+
+def _in_file(own: Quantised, contents: Contents, known: Known) -> Reading:
+    if contents.metres and known.metre is None:
+        return Reading(own, None, 99.0)
+    swung = own.feel != Feel()
+    choice = find_metre(
+        own.notes, tried(two=True, three=not swung, uneven=not swung, only=known.metre), swung=swung
+    )
+    return Reading(own, choice, choice.margin)
+
+
+def _alike(a: Quantised, b: Quantised, mine: Choice, other: Choice) -> bool:
+    """Whether two readings are one in all that is written."""
+    near = abs(log2((a.bpm or 1) / (b.bpm or 1))) < 0.03
+    return near and a.feel == b.feel and mine.metre == other.metre and a.notes[0].onset == b.notes[0].onset
+
+
+def _unusual(found: Quantised) -> float:
+    """Bits of a tempo and a feel."""
+    bpm = found.bpm or USUAL
+    usual = USUAL_COMPOUND if found.threes else USUAL
+    bits: float = (log2(bpm / usual) / WIDTH) ** 2 / 2 / log(2)
+    return bits + (EVEN_THREES if found.threes else SWUNG if found.feel != Feel() else 0.0)
+
+
+def _tempos(known: Known) -> tuple[float, ...]:
+    """Beats a minute that a known tempo may mean."""
+    return () if known.tempo is None else (known.tempo, known.tempo / 1.5)
+
+
+def _fits(grid: Grid, known: Known) -> bool:
+    threes = grid.swing == THREES
+    if known.tempo is not None:
+        quarters = grid.bpm * (1.5 if threes else 1.0)
+        if abs(log2(quarters / known.tempo)) > NEAR:
+            return False
+    if known.metre is not None and threes != (known.metre.kind == "compound"):
+        return False
+    return known.feel is None or threes or (grid.swing.unit or "") == known.feel.unit
+
+
+def remarks(known: Known) -> Sequence[str]:
+    """Say what was not found but told."""
+    said = [f"metre {known.metre}"] if known.metre is not None else []
+    said += [f"tempo {known.tempo:g}"] if known.tempo is not None else []
+    said += [f"feel {known.feel.name}"] if known.feel is not None else []
+    return [f"{' and '.join(said)} as told"] if said else []
