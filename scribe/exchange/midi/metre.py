@@ -2,7 +2,7 @@
 
 For every metre and first beat that is tried, the notes are told bar by bar: at each place of the bar whether a note
 begins (strong places are expected to have one), whether it is the lowest of its bar and another pitch than the one
-before (expected of the first beat: bass lines change there), and whether it does what an earlier bar did, up to two
+before (expected of the first beat: bass lines change there), and whether it does what an earlier bar did, up to four
 bars before: a figure may be longer than a bar, and is no reason to take two bars for one. Counts are told with Beta
 distributions (Krichevsky and Trofimov's estimator and its kin), so a longer bar must pay for its places.
 
@@ -32,15 +32,19 @@ SIMPLE = (
 UNEVEN = ((Metre(7, 8), (0, 2, 4), 9.0), (Metre(7, 8), (0, 3, 5), 11.0))
 COMPOUND = ((Metre(12, 8), (0, 3, 6, 9), 6.0), (Metre(6, 8), (0, 3), 6.0))
 DOWNBEAT, BEAT, BETWEEN = (5.0, 0.4), (1.5, 1.0), (0.6, 1.4)  # begins a note, or not
-LOWEST = ((2.5, 1.0), (1.0, 3.0))  # on the first beat, elsewhere
-CHANGED = ((5.0, 1.0), (2.0, 1.0), (1.0, 1.5))  # on the first beat, on others, between beats
-NEW = 2.5  # bits of a pitch that no bar before foretells
+LOWEST = ((8.0, 2.0), (2.0, 6.0))  # on the first beat, elsewhere
+CHANGED = ((16.0, 2.0), (4.0, 1.0), (2.0, 6.0))  # on the first beat, on others, between beats
+CHANCE = 1 / 6  # that a pitch is the one foretold though nothing is played again
+TRUST = (0.0, 0.2, 0.4, 0.6, 0.75, 0.85, 0.92, 0.97)  # in a bar before
 BESIDE = 5.0  # bits of a note beside the pulse
 LONGER = 2.0  # bits of saying that a figure is longer than a bar
-LAGS = 2  # bars: so long after it a figure may come again
+LAGS, PRESENT = (
+    4,
+    8.0,
+)  # bars and seconds: no later may a figure come again (Fraisse's psychological present, from memory)
 # Bits of how a piece begins: on the first beat, with a pickup of beats, between beats, between the pulses.
 STARTS = (0.7, 2.5, 5.0, 7.0)
-BAR, BAR_WIDTH = 2.0, 0.5  # seconds that a bar lasts, and octaves around them
+BAR, BAR_WIDTH = 2.0, 0.4  # seconds that a bar lasts, and octaves around them
 LONG_PICKUP = 4.0  # bits more of one that is longer than half a bar
 
 
@@ -83,10 +87,11 @@ def find_metre(
         if quarter is not None:
             price += (log(float(metre.length) * quarter / BAR, 2) / BAR_WIDTH) ** 2 / 2 / log(2)
         length = int(metre.length * TICKS)
+        lags = min(LAGS, max(1, int(PRESENT / (float(metre.length) * (quarter or 0.5)))))
         edge = TICKS if swung or line.step == FINE else PULSE
         for start in range(0, length, edge):
             cost = price + _start_cost((line.onsets[0] - start) % length, length, beats)
-            found.append((cost + line.bits(length, start, beats), metre, start))
+            found.append((cost + line.bits(length, start, beats, lags), metre, start))
     found.sort(key=lambda choice: choice[0])
     best = found[0]
     other = next((c for c in found[1:] if c[1:] != best[1:]), (best[0] + 20, best[1], best[2]))
@@ -110,7 +115,7 @@ class _Line:
         between = sum(1 for onset in self.onsets if onset % PULSE)
         self.step = FINE if between > MANY * len(notes) else PULSE
 
-    def bits(self, length: int, start: int, beats: Sequence[int]) -> float:
+    def bits(self, length: int, start: int, beats: Sequence[int], lags: int) -> float:
         """Return the bits that the notes take in bars of a length, the first of which begins at `start`."""
         step, places = self.step, length // self.step
         on: list[list[int]] = [[0] * places, [0] * (2 * places)]
@@ -138,7 +143,7 @@ class _Line:
         kinds[0] = 0
         told: dict[tuple[int, int], int] = {}
         bases: dict[int, int] = {}
-        foreseen = [0] * (LAGS + 1)
+        foreseen = [0] * (lags + 1)
         before = -1
         for bar, place, midi in where:
             fresh = (
@@ -146,7 +151,7 @@ class _Line:
             )  # a bar's first note is told itself, the others by their distance from it
             base = bases.setdefault(bar, midi)
             told[bar, place] = midi - base
-            for lag in range(1, LAGS + 1):
+            for lag in range(1, lags + 1):
                 if fresh:
                     same = bases.get(bar - lag) == midi
                     step_up = bases.get(bar - lag, 0) - bases.get(bar - lag - 1, -99)
@@ -161,9 +166,8 @@ class _Line:
         for rows, expected in ((low, LOWEST), (changed, CHANGED)):
             for (yes, no), (a, b) in zip(rows, expected, strict=True):
                 total += _count(yes, no, a, b)
-        count = len(where)
         total += min(
-            _count(yes, count - yes, 1.0, 1.0) + NEW * (count - yes) + (LONGER if lag > 1 else 0.0)
+            _pitches(yes, len(where) - yes) + (LONGER if lag > 1 else 0.0)
             for lag, yes in enumerate(foreseen)
             if lag
         )
@@ -181,6 +185,16 @@ class _Line:
             whole = (last - place) // (length * bars) - -(-(first - place) // (length * bars)) + 1
             total += _count(yes, max(whole - yes, 0), *(DOWNBEAT, BEAT, BETWEEN)[kinds[index % places]])
         return total
+
+
+@lru_cache(maxsize=20_000)
+def _pitches(foretold: int, other: int) -> float:
+    """Bits of pitches of which an earlier bar foretells some. As many as by chance are worth nothing."""
+    bits: float = min(
+        -foretold * log(trust + (1 - trust) * CHANCE, 2) - other * log((1 - trust) * CHANCE, 2)
+        for trust in TRUST
+    )
+    return bits
 
 
 @lru_cache(maxsize=20_000)
