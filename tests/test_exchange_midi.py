@@ -243,3 +243,26 @@ def test_loud_and_at_once_soft() -> None:
     """*fp*: one note as loud as *f*, what follows as *p*; under a held note what follows alone."""
     assert loudness("| 'mf g 'fp g g g |") == loudness("| 'mf g 'f g 'p g g |")
     assert loudness("| 'mf g 'fp - g g |") == loudness("| 'mf g - 'p g g |")
+
+
+TWO_BAR_SIX = "time 6/8\n" + "| g-- g-b | d-c b-- |\n| c-- c-e | g-f e-- |\n| d-- d-f | a-g f-- |\n" * 4
+
+
+def test_a_figure_of_two_bars_does_not_make_one_bar_of_them() -> None:
+    """Six eighths whose figure is two bars long do not come in as twelve eighths."""
+    line = take_midi(played(piece_of(TWO_BAR_SIX), 110.0, 0.008, 0.01, 1.3, seed=4)).line
+    assert {f"{bar.metre.count}/{bar.metre.unit}" for bar in line.bars} == {"6/8"}
+
+
+SWUNG_16 = "feel swing 16ths\n" + "| e--e .ega b-d- ed.b | e--e .-ga bbd- edba | a--a .ac- a-gf# e--e |\n" * 4
+
+
+@pytest.mark.parametrize("seed", [4, 5, 6])
+def test_swung_16ths_are_found_in_played_lines(seed: int) -> None:
+    """Swung 16ths are neither sixths of a slow triple beat nor another tempo: unit and tempo are found."""
+    line = take_midi(played(piece_of(SWUNG_16), 92.0, 0.010, 0.01, 1.3, seed)).line
+    found, feel = line.bars[0].tempo, line.bars[0].feel
+    assert found is not None
+    assert feel is not None
+    assert (found.value, feel.unit) == ("Q", "16")
+    assert abs(float(found.bpm or 0) / 92 - 1) < 0.03

@@ -6,6 +6,7 @@ What a user knows of a file (`Known`) leaves out all readings that say otherwise
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
 from math import log, log2
 from typing import NamedTuple
 
@@ -83,7 +84,14 @@ def _in_file(own: Quantised, contents: Contents, known: Known) -> Reading:
 def _alike(a: Quantised, b: Quantised, mine: Choice, other: Choice) -> bool:
     """Whether two readings are one in all that is written."""
     near = abs(log2((a.bpm or 1) / (b.bpm or 1))) < 0.03
-    return near and a.feel == b.feel and mine.metre == other.metre and a.notes[0].onset == b.notes[0].onset
+    same_bars = mine.metre == other.metre and _into(a, mine) == _into(b, other)
+    off, other_off = ([note.onset - q.notes[0].onset for note in q.notes] for q in (a, b))
+    return near and same_bars and (a.feel == b.feel or off == other_off)  # feel without a note that shows it
+
+
+def _into(found: Quantised, bars: Choice) -> Fraction:
+    """How far into its bar the first note begins."""
+    return (found.notes[0].onset - bars.start) % bars.metre.length
 
 
 def _unusual(found: Quantised) -> float:

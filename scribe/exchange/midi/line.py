@@ -91,7 +91,7 @@ def _confidence(found: Quantised, key: float, clear: float) -> float:
     of played lines whose tempo, metre, first beat and swing are all right (`python -m tests.benchmarks.exchange_midi`);
     how much better than others their beats explain the notes tells nothing there.
     """
-    least, most = (0.6, 1.0) if found.own else (0.3, 0.72)
+    least, most = (0.6, 1.0) if found.own else (0.3, 0.92)
     metre = most - (most - least) * 2 ** (-clear / 4)
     return (1.0 if found.exact else found.close) * metre * (0.9 + 0.1 * key)
 
