@@ -245,7 +245,7 @@ def test_loud_and_at_once_soft() -> None:
     assert loudness("| 'mf g 'fp - g g |") == loudness("| 'mf g - 'p g g |")
 
 
-TWO_BAR_SIX = "time 6/8\n" + "| g-- g-b | d-c b-- |\n| c-- c-e | g-f e-- |\n| d-- d-f | a-g f-- |\n" * 4
+TWO_BAR_SIX = "time 6/8\nhome E:0\n" + "| gbd b-d | a-c ^e-- | fac a-c | g-b ^d-- |\n" * 6
 
 
 def test_a_figure_of_two_bars_does_not_make_one_bar_of_them() -> None:
