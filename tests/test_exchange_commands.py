@@ -98,6 +98,10 @@ def test_misuse_is_told_in_one_line(folder: Path) -> None:
         (("import", "out", "-o", "out2"), "no such file"),
         (("import", "in/one.musicxml", "in/three.mid", "-o", "x.scribe"), "one draft can hold one score"),
         (("import", "in/one.musicxml", "-o", "x.txt"), "a draft's name ends in .scribe: x.scribe"),
+        (("import", "in/three.mid", "-o", "o", "--time", "4:4"), "--time: expected a metre such as `6/8`"),
+        (("import", "in/three.mid", "-o", "o", "--tempo", "fast"), "--tempo: expected a number such as `92`"),
+        (("import", "in/three.mid", "-o", "o", "--feel", "loose"), "--feel: expected `straight`, `swing`"),
+        (("import", "in", "-o", "o", "--time", "4/4"), "--time, --tempo and --feel are for MIDI files"),
         (("export", "in", "-o", "x.mid"), "--all"),
         (("export", "one.scribe", "-o", "x.doc"), "expected a name that ends in"),
     ):
@@ -117,6 +121,20 @@ def test_part_and_voice_can_be_asked_for(folder: Path) -> None:
     midi_ = scribe("import", "in/three.mid", "-o", "out2", "--voice", "2", cwd=folder)
     assert midi_.returncode == 1
     assert "no voice 2 there; the channels of a MIDI file are its parts" in midi_.stderr
+
+
+def test_what_is_known_of_a_midi_file(folder: Path) -> None:
+    """Metre and tempo typed as in a draft stand in the draft; notation named like MIDI is told from it."""
+    done = scribe("import", "in/three.mid", "-o", "out", "--time", "3/4", "--tempo", "88", cwd=folder)
+    assert done.returncode == 0
+    assert "time 3/4, tempo 88 as told" in done.stdout
+    text = (folder / "out" / "three.scribe").read_text(encoding="utf-8")
+    assert "time     3/4" in text
+    assert "tempo    88" in text
+    (folder / "in" / "fake.mid").write_bytes(musicxml(PIECE))
+    fake = scribe("import", "in/fake.mid", "-o", "out", "--tempo", "88", cwd=folder)
+    assert fake.returncode == 1
+    assert "no MIDI file, but notation" in fake.stderr
 
 
 def test_export_writes_every_format(tmp_path: Path) -> None:

@@ -14,11 +14,14 @@ import pytest
 from music21 import converter, meter, tempo
 
 from scribe.exchange.draft import write_draft
+from scribe.exchange.known import Known
 from scribe.exchange.midi import take_midi
 from scribe.exchange.model import Cannot, Line
 from scribe.exchange.out.midi import midi, performed, played_order
 from scribe.music.inforce import Feel
+from scribe.music.metre import parse_metre
 from scribe.music.piece import Piece
+from scribe.music.settings import parse_tempo
 from tests.exchange_help import piece_of
 
 DEMOS = sorted((Path(__file__).parent.parent / "demo").glob("*.scribe"))
@@ -266,3 +269,30 @@ def test_swung_16ths_are_found_in_played_lines(seed: int) -> None:
     assert feel is not None
     assert (found.value, feel.unit) == ("Q", "16")
     assert abs(float(found.bpm or 0) / 92 - 1) < 0.03
+
+
+AMBIGUOUS = "feel shuffle\n" + "| gb -b d- b- | a- -c e- c- |\n" * 6
+
+
+@pytest.mark.parametrize(
+    ("known", "metre", "unit"),
+    [
+        (Known(parse_metre("6/8")), "6/8", ""),
+        (Known(parse_metre("4/4"), None, Feel("shuffle", "8")), "4/4", "8"),
+        (Known(None, parse_tempo("dotted-quarter 110"), Feel()), "12/8", ""),
+    ],
+)
+def test_what_a_user_knows_is_kept_to(known: Known, metre: str, unit: str) -> None:
+    """A shuffle and compound time sound alike; a word about it decides, and the report says whose word it was."""
+    line = take_midi(played(piece_of(AMBIGUOUS), 110.0, 0.006, 0.0, 1.0, seed=3), None, known).line
+    assert {f"{bar.metre.count}/{bar.metre.unit}" for bar in line.bars} == {metre}
+    assert (line.bars[0].feel or Feel()).unit == unit
+    assert line.remarks[1:2] == (f"{known.said} as told",) or line.remarks[2:3] == (f"{known.said} as told",)
+
+
+def test_what_cannot_be_is_refused() -> None:
+    """Nobody counts beats at the tempo told."""
+    with pytest.raises(Cannot, match=r"do not go with what was told \(tempo 500\)"):
+        take_midi(
+            played(piece_of(WALK), 120.0, 0.004, 0.0, 1.0, seed=3), None, Known(None, parse_tempo("500"))
+        )

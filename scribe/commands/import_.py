@@ -14,8 +14,11 @@ import click
 from scribe.commands.files import SUFFIX, stop, write_whole
 from scribe.exchange.draft import with_blanks
 from scribe.exchange.guard import too_large
+from scribe.exchange.known import NOTHING, Known
 from scribe.exchange.model import Cannot
 from scribe.exchange.worker import Draft, Worker
+from scribe.music.metre import parse_metre
+from scribe.music.settings import parse_feel, parse_tempo
 
 KINDS = (".musicxml", ".xml", ".mxl", ".mei", ".mid", ".midi")
 
@@ -45,22 +48,41 @@ class Job(NamedTuple):
 )
 @click.option("--voice", type=click.IntRange(min=1), metavar="N", help="Which voice of the part, from 1.")
 @click.option(
+    "--time", "metre", metavar="METRE", help="MIDI only: the metre, as in a draft (`6/8`, `7/8 2+2+3`)."
+)
+@click.option("--tempo", metavar="TEMPO", help="MIDI only: the tempo (`92`, `dotted-quarter 92`), about.")
+@click.option("--feel", metavar="FEEL", help="MIDI only: the feel (`straight`, `swing`, `swing 16ths`).")
+@click.option(
     "--blanks", is_flag=True, help="Write blanks beside barlines, and a barline at each line's end."
 )
 @click.option("--force", is_flag=True, help="Write over drafts that are there already.")
 def command(
-    paths: tuple[str, ...], output: str, part: str | None, voice: int | None, blanks: bool, force: bool
+    paths: tuple[str, ...],
+    output: str,
+    part: str | None,
+    voice: int | None,
+    metre: str | None,
+    tempo: str | None,
+    feel: str | None,
+    blanks: bool,
+    force: bool,
 ) -> None:
     """Make drafts of scores: MusicXML (.musicxml, .xml, .mxl), MEI and MIDI.
 
     PATH is a score or a folder of scores, whose folders are kept. Without --part and --voice the lowest line is
     taken; a part in chords counts as two octaves higher than it is. What a draft cannot say stands in it as a comment
-    at its bar. Drafts that are there are left alone, so that a run that was broken off can be started again. The exit
-    status is 0 if all went well, 1 if a score could not be taken in, 2 if a path cannot be read.
+    at its bar. Of MIDI played without a click the tempo, metre and feel are found, and it is said how sure that is;
+    --time, --tempo and --feel say what you know. Drafts that are there are left alone, so that a run that was broken
+    off can be started again. The exit status is 0 if all went well, 1 if a score could not be taken in, 2 if a path
+    cannot be read.
     """
+    known = _known(metre, tempo, feel)
     jobs = list(_jobs(paths, Path(output)))
     if not jobs:
         stop(f"no scores ({', '.join(KINDS)}) there")
+    notated = next((job.source for job in jobs if job.source.suffix.lower() not in PLAYED), None)
+    if known != NOTHING and notated is not None:
+        stop(f"{notated}: --time, --tempo and --feel are for MIDI files; notation says these itself")
     waiting = [job for job in jobs if force or not job.target.exists()]
     there = len(jobs) - len(waiting)
     if there and len(jobs) == 1:
@@ -68,7 +90,7 @@ def command(
     failed: list[str] = []
     with Worker() as worker:
         try:
-            made = _run(waiting, worker, part, voice, failed, blanks=blanks)
+            made = _run(waiting, worker, part, voice, known, failed, blanks=blanks)
         except KeyboardInterrupt:
             click.echo("broken off; the drafts made so far are whole, run it again for the rest", err=True)
             sys.exit(130)
@@ -84,11 +106,28 @@ def command(
     sys.exit(1 if failed else 0)
 
 
+def _known(metre: str | None, tempo: str | None, feel: str | None) -> Known:
+    """Read what the user knows, typed as in a draft."""
+    said = Known(
+        parse_metre(metre) if metre is not None else None,
+        parse_tempo(tempo) if tempo is not None else None,
+        parse_feel(feel) if feel is not None else None,
+    )
+    if metre is not None and said.metre is None:
+        stop(f"--time: expected a metre such as `6/8` or `7/8 2+2+3`, found `{metre}`")
+    if tempo is not None and (said.tempo is None or said.tempo.bpm is None):
+        stop(f"--tempo: expected a number such as `92` or `dotted-quarter 92`, found `{tempo}`")
+    if feel is not None and said.feel is None:
+        stop(f"--feel: expected `straight`, `swing`, `swing 16ths`, `shuffle` or `triplet`, found `{feel}`")
+    return said
+
+
 def _run(
     jobs: Sequence[Job],
     worker: Worker,
     part: str | None,
     voice: int | None,
+    known: Known,
     failed: list[str],
     *,
     blanks: bool,
@@ -100,7 +139,7 @@ def _run(
     with bar as each:
         for job in each:
             try:
-                draft = worker.run(_read(job.source), part, voice)
+                draft = worker.run(_read(job.source), part, voice, known)
             except Cannot as fault:
                 failed.append(f"{job.source}: {fault}")
                 continue

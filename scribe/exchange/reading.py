@@ -8,12 +8,14 @@ from dataclasses import replace
 from lxml import etree
 from music21 import converter, harmony, stream
 
+from scribe.exchange import extras as more_of
 from scribe.exchange import meiextras, xmlextras, xmlready
 from scribe.exchange.asides import Asides, with_asides
 from scribe.exchange.asidesxml import take_asides
 from scribe.exchange.carried import carried, same_music
-from scribe.exchange.extras import NOTHING, Extras
+from scribe.exchange.extras import Extras
 from scribe.exchange.guard import Element, open_score
+from scribe.exchange.known import NOTHING, Known
 from scribe.exchange.m21 import Candidate, read_line
 from scribe.exchange.m21.settled import slap_as_said
 from scribe.exchange.meiready import prepare, silence
@@ -27,10 +29,11 @@ from scribe.source.read import read
 NO_ASIDES = Asides()
 
 
-def take(data: bytes, part: str | None = None, voice: int | None = None) -> Taken:
+def take(data: bytes, part: str | None = None, voice: int | None = None, known: Known = NOTHING) -> Taken:
     """Return one line of a file.
 
     `part`: a number from 1 or a name; `voice`: a number from 1; without them the lowest monophonic line.
+    `known`: what a MIDI file need not say.
 
     Raises:
         Cannot: the file cannot be read, or holds no such part or voice, or no notes.
@@ -42,7 +45,9 @@ def take(data: bytes, part: str | None = None, voice: int | None = None) -> Take
         assert isinstance(found, bytes)
         if (voice or 1) > 1:
             raise Cannot(f"no voice {voice} there; the channels of a MIDI file are its parts")
-        return take_midi(found, part)
+        return take_midi(found, part, known)
+    if known != NOTHING:
+        raise Cannot(f"no MIDI file, but notation, which says by itself what was told ({known.said})")
     assert not isinstance(found, bytes)
     text = carried(found)
     asides = take_asides(found)
@@ -85,7 +90,7 @@ def _settled(line: Line, asides: Asides = NO_ASIDES) -> Line:
 
 
 def _take(kind: str, found: Element, part: str | None, voice: int | None) -> Taken:
-    more = NOTHING
+    more = more_of.NOTHING
     if kind == "musicxml":
         found = xmlready.prepare(found)
         more = xmlextras.extras(found)

@@ -11,6 +11,7 @@ from multiprocessing.connection import Connection
 from multiprocessing.context import SpawnProcess
 from typing import NamedTuple
 
+from scribe.exchange.known import NOTHING, Known
 from scribe.exchange.model import Cannot
 
 SECONDS = 120.0  # for one file
@@ -36,7 +37,7 @@ class Draft(NamedTuple):
     confidence: float
 
 
-def draft_of(data: bytes, part: str | None = None, voice: int | None = None) -> Draft:
+def draft_of(data: bytes, part: str | None = None, voice: int | None = None, known: Known = NOTHING) -> Draft:
     """Return the draft of a file, here and now.
 
     Raises:
@@ -47,7 +48,7 @@ def draft_of(data: bytes, part: str | None = None, voice: int | None = None) -> 
     from scribe.exchange.reading import take
     from scribe.exchange.way import best_way
 
-    taken = take(data, part, voice)
+    taken = take(data, part, voice, known)
     made = Text(taken.draft, ()) if taken.draft else write_draft(taken.line, best_way(taken.line))
     checked = check(taken.line, made.text)
     return Draft(
@@ -77,7 +78,9 @@ class Worker:
         self.process: SpawnProcess | None = None
         self.pipe: Connection | None = None
 
-    def run(self, data: bytes, part: str | None = None, voice: int | None = None) -> Draft:
+    def run(
+        self, data: bytes, part: str | None = None, voice: int | None = None, known: Known = NOTHING
+    ) -> Draft:
         """Do what `draft_of` does, within the limits of time and memory.
 
         Raises:
@@ -87,7 +90,7 @@ class Worker:
             self._start()
         assert self.pipe is not None
         try:
-            self.pipe.send((data, part, voice))
+            self.pipe.send((data, part, voice, known))
             if not self.pipe.poll(self.seconds):
                 self.stop()
                 raise Cannot(f"it takes longer than {self.seconds:g} seconds")
@@ -129,12 +132,12 @@ def _serve(pipe: Connection) -> None:
     _limit_memory()
     while True:
         try:
-            data, part, voice = pipe.recv()
+            data, part, voice, known = pipe.recv()
         except EOFError:
             return
         answer: Draft | str
         try:
-            answer = draft_of(data, part, voice)
+            answer = draft_of(data, part, voice, known)
         except Cannot as fault:
             answer = str(fault)
         except MemoryError:

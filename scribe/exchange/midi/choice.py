@@ -5,34 +5,24 @@ What a user knows of a file (`Known`) leaves out all readings that say otherwise
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from fractions import Fraction
 from math import log, log2
 from typing import NamedTuple
 
+from scribe.exchange.known import NOTHING, Known
 from scribe.exchange.midi.file import Contents, Voice
 from scribe.exchange.midi.grid import THREES, Grid
 from scribe.exchange.midi.metre import Choice, find_metre, tried
 from scribe.exchange.midi.quantise import Quantised, on_grid, own_grid, played_grids
+from scribe.exchange.model import Cannot
 from scribe.music.inforce import Feel
-from scribe.music.metre import Metre
+from scribe.music.settings import seconds_a_quarter
 
 # Beats that players count lie around these, so many octaves wide (common practice, no source; Parncutt, A perceptual
 # model of pulse salience, 1994, and Moelants 2002 find 100 to 130 a minute preferred, from memory).
 USUAL, USUAL_COMPOUND, WIDTH = 120.0, 85.0, 0.5
 SWUNG, EVEN_THREES = 1.5, 0.0  # bits of saying so
 NEAR = 0.1  # octaves between a tempo that is known and the one that is found
-
-
-class Known(NamedTuple):
-    """What a user says of a file; None: nothing. `tempo` in quarters a minute."""
-
-    metre: Metre | None = None
-    tempo: float | None = None
-    feel: Feel | None = None
-
-
-NOTHING = Known()
 
 
 class Reading(NamedTuple):
@@ -44,7 +34,11 @@ class Reading(NamedTuple):
 
 
 def read_bars(voice: Voice, contents: Contents, known: Known = NOTHING) -> Reading:
-    """Return the reading of a voice that takes the fewest bits; no bars where the file itself says where they lie."""
+    """Return the reading of a voice that takes the fewest bits; no bars where the file itself says where they lie.
+
+    Raises:
+        Cannot: no reading goes with what is known.
+    """
     own = own_grid(voice, contents, known.feel)
     if own is not None and own.exact:
         return _in_file(own, contents, known)
@@ -52,8 +46,10 @@ def read_bars(voice: Voice, contents: Contents, known: Known = NOTHING) -> Readi
     fitting = [grid for grid in grids if _fits(grid, known)]
     if own is not None and (not fitting or grids[0].bits >= own.bits):
         return _in_file(own, contents, known)
+    if not fitting and known != NOTHING:
+        raise Cannot(f"its notes do not go with what was told ({known.said}); leave out what is not sure")
     told = []
-    for grid in fitting or grids:
+    for grid in fitting:
         found = on_grid(voice, contents, grid)
         compound = grid.swing == THREES
         choice = find_metre(
@@ -104,23 +100,21 @@ def _unusual(found: Quantised) -> float:
 
 def _tempos(known: Known) -> tuple[float, ...]:
     """Beats a minute that a known tempo may mean."""
-    return () if known.tempo is None else (known.tempo, known.tempo / 1.5)
+    quarter = _quarter(known)
+    return () if quarter is None else (60 / quarter, 40 / quarter)
+
+
+def _quarter(known: Known) -> float | None:
+    """Seconds of a quarter at the tempo that is known."""
+    return None if known.tempo is None else seconds_a_quarter(known.tempo)
 
 
 def _fits(grid: Grid, known: Known) -> bool:
     threes = grid.swing == THREES
-    if known.tempo is not None:
-        quarters = grid.bpm * (1.5 if threes else 1.0)
-        if abs(log2(quarters / known.tempo)) > NEAR:
-            return False
+    quarter = _quarter(known)
+    if quarter is not None and abs(log2(grid.bpm * (1.5 if threes else 1.0) * quarter / 60)) > NEAR:
+        return False
     if known.metre is not None and threes != (known.metre.kind == "compound"):
         return False
-    return known.feel is None or threes or (grid.swing.unit or "") == known.feel.unit
-
-
-def remarks(known: Known) -> Sequence[str]:
-    """Say what was not found but told."""
-    said = [f"metre {known.metre}"] if known.metre is not None else []
-    said += [f"tempo {known.tempo:g}"] if known.tempo is not None else []
-    said += [f"feel {known.feel.name}"] if known.feel is not None else []
-    return [f"{' and '.join(said)} as told"] if said else []
+    unit = "" if threes else grid.swing.unit
+    return known.feel is None or unit == known.feel.unit

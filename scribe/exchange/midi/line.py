@@ -9,11 +9,11 @@ from fractions import Fraction
 from music21 import note as m21_note
 from music21 import stream
 
+from scribe.exchange.known import NOTHING, Known
 from scribe.exchange.m21.groups import grouped
 from scribe.exchange.m21.pitches import key_of
 from scribe.exchange.midi.bars import Span, lay_out
-from scribe.exchange.midi.choice import NOTHING, Known, read_bars
-from scribe.exchange.midi.choice import remarks as told
+from scribe.exchange.midi.choice import read_bars
 from scribe.exchange.midi.file import Contents, Voice, choose, read_midi
 from scribe.exchange.midi.quantise import Quantised, Taken
 from scribe.exchange.model import Bar, Event, Head, Line
@@ -45,25 +45,26 @@ def take_midi(data: bytes, part: str | None = None, known: Known = NOTHING) -> R
     """Return the line of a MIDI file; what was guessed is in its remarks. `known`: what need not be guessed.
 
     Raises:
-        Cannot: the file cannot be read, or holds no such part, or no notes.
+        Cannot: the file cannot be read, or holds no such part, or no notes, or does not go with what is known.
     """
     contents = read_midi(data)
     voice = choose(contents, part)
     found, choice, clear = read_bars(voice, contents, known)
     spans = lay_out(found.notes, contents.metres, choice)
     key, sure = _key(contents, found)
+    feel = known.feel or found.feel
     bars = _spelled(_grouped(_bars(found, spans, key)))
     if bars:
         bars[0] = replace(
             bars[0],
-            tempo=_tempo(contents, found, bars[0].metre),
-            feel=found.feel if found.feel != Feel() else None,
+            tempo=known.tempo or _tempo(contents, found, bars[0].metre),
+            feel=feel if feel != Feel() else None,
         )
     remarks = [_grid_remark(found)]
     remarks += [f"{choice.metre} found"] if choice is not None and known.metre is None else []
-    remarks += told(known)
+    remarks += [f"{known.said} as told"] if known != NOTHING else []
     remarks += [f"key {key} estimated"] if sure < 1 else []
-    if found.feel != Feel():
+    if found.feel != Feel() and known.feel is None:
         ratio = found.feel.ratio or (2, 1)
         remarks.append(f"swing found, about {ratio[0]}:{ratio[1]}")
     line = Line(

@@ -117,7 +117,7 @@ class _Line:
 
     def bits(self, length: int, start: int, beats: Sequence[int], lags: int) -> float:
         """Return the bits that the notes take in bars of a length, the first of which begins at `start`."""
-        step, places = self.step, length // self.step
+        step, places = self.step, -(-length // self.step)
         on: list[list[int]] = [[0] * places, [0] * (2 * places)]
         low, changed = [[0, 0], [0, 0]], [[0, 0], [0, 0], [0, 0]]
         lowest: dict[int, int] = {}
@@ -181,7 +181,7 @@ class _Line:
         total, places = 0.0, len(kinds)
         first, last = self.onsets[0] - start, self.onsets[-1] - start
         for index, yes in enumerate(on):
-            place = self.step * index
+            place = index // places * length + index % places * self.step
             whole = (last - place) // (length * bars) - -(-(first - place) // (length * bars)) + 1
             total += _count(yes, max(whole - yes, 0), *(DOWNBEAT, BEAT, BETWEEN)[kinds[index % places]])
         return total
