@@ -294,5 +294,27 @@ def test_what_cannot_be_is_refused() -> None:
     """Nobody counts beats at the tempo told."""
     with pytest.raises(Cannot, match=r"do not go with what was told \(tempo 500\)"):
         take_midi(
-            played(piece_of(WALK), 120.0, 0.004, 0.0, 1.0, seed=3), None, Known(None, parse_tempo("500"))
+            played(piece_of(WALK), 131.0, 0.004, 0.0, 1.0, seed=3), None, Known(None, parse_tempo("500"))
         )
+
+
+@pytest.mark.parametrize("bpm", [70, 120, 200])
+@pytest.mark.parametrize("scatter", [0.005, 0.012])
+def test_played_to_a_click(bpm: int, scatter: float) -> None:
+    """Recorded to the sequencer's click, a line keeps the file's beats and metre, though no note lies on them."""
+    rng = random.Random(bpm)
+    piece = piece_of("time 3/4\n" + "| g b d | f a c | g -b d | a - c |\n" * 4)
+    events = [
+        (0, b"\xff\x51\x03" + round(60_000_000 / bpm).to_bytes(3, "big")),
+        (0, b"\xff\x58\x04\x03\x02\x18\x08"),
+    ]
+    for note in performed(played_order(piece)):
+        on = max(round((float(note.onset) + rng.gauss(0, scatter) * bpm / 60) * 480), 0)
+        events += [
+            (on, bytes((0x90, note.midi, 80))),
+            (on + round(float(note.length) * 400), bytes((0x80, note.midi, 0))),
+        ]
+    line = take_midi(file(sorted(events, key=lambda each: each[0]))).line
+    assert "the file's own beats" in line.remarks[0]
+    assert {f"{bar.metre.count}/{bar.metre.unit}" for bar in line.bars} == {"3/4"}
+    assert right(line, piece) > 0.9

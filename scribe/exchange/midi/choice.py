@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from scribe.exchange.known import NOTHING, Known
 from scribe.exchange.midi.file import Contents, Voice
-from scribe.exchange.midi.grid import THREES, Grid
+from scribe.exchange.midi.grid import FREE_COST, THREES, Grid
 from scribe.exchange.midi.metre import Choice, find_metre, tried
 from scribe.exchange.midi.quantise import Quantised, on_grid, own_grid, played_grids
 from scribe.exchange.model import Cannot
@@ -22,6 +22,9 @@ from scribe.music.settings import seconds_a_quarter
 # model of pulse salience, 1994, and Moelants 2002 find 100 to 130 a minute preferred, from memory).
 USUAL, USUAL_COMPOUND, WIDTH = 120.0, 85.0, 0.5
 SWUNG, EVEN_THREES = 1.5, 0.0  # bits of saying so
+# Bits a note that others must be better than the file's own beats: where it says no tempo, or the 120
+# that stands for none (Standard MIDI Files 1.0), and where it says one.
+TRUSTED, DEFAULT = (0.1, 0.5), 120
 NEAR = 0.1  # octaves between a tempo that is known and the one that is found
 
 
@@ -40,11 +43,12 @@ def read_bars(voice: Voice, contents: Contents, known: Known = NOTHING) -> Readi
         Cannot: no reading goes with what is known.
     """
     own = own_grid(voice, contents, known.feel)
-    if own is not None and own.exact:
+    if own.exact:
         return _in_file(own, contents, known)
     grids = played_grids(voice, contents, _tempos(known))
     fitting = [grid for grid in grids if _fits(grid, known)]
-    if own is not None and (not fitting or grids[0].bits >= own.bits):
+    trusted = TRUSTED[any(round(tempo) != DEFAULT for _, tempo in contents.tempos)]
+    if not grids or own.bits <= grids[0].bits + FREE_COST + trusted * len(voice.notes):
         return _in_file(own, contents, known)
     if not fitting and known != NOTHING:
         raise Cannot(f"its notes do not go with what was told ({known.said}); leave out what is not sure")

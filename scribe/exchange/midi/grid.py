@@ -300,9 +300,14 @@ def _through(near: Sequence[tuple[float, float]], beat: int, when: float) -> flo
 
 def _pace_cost(beats: Sequence[float]) -> float:
     """Bits a note: among more beats a second there are more places to tell; and unusual tempos are unlikely."""
-    lengths = sorted(b - a for a, b in pairwise(beats))
-    octaves: float = log2(60 / lengths[len(lengths) // 2] / USUAL_TEMPO)
+    octaves = faster(beats)
     return octaves + TEMPO_COST * octaves * octaves
+
+
+def faster(beats: Sequence[float]) -> float:
+    """Octaves by which beats are faster than the usual ones."""
+    lengths = sorted(b - a for a, b in pairwise(beats))
+    return log2(60 / lengths[len(lengths) // 2] / USUAL_TEMPO)
 
 
 def _tempo_cost(beats: Sequence[float]) -> float:

@@ -37,6 +37,7 @@ PROGRAMS = (
     (range(65, 66), "alto sax"), (range(66, 67), "tenor sax"), (range(67, 68), "baritone sax"), (range(68, 69), "oboe"),
     (range(70, 71), "bassoon"), (range(71, 72), "clarinet"), (range(73, 74), "flute"),
 )  # fmt: skip
+LOOSE = 0.04  # seconds: root mean square of errors that halves the confidence
 PHRASE = 64  # notes that the speller looks at together
 LOW = 52  # mean MIDI number below which a line without an instrument is one for the bass
 
@@ -92,9 +93,10 @@ def _confidence(found: Quantised, key: float, clear: float) -> float:
     of played lines whose tempo, metre, first beat and swing are all right (`python -m tests.benchmarks.exchange_midi`);
     how much better than others their beats explain the notes tells nothing there.
     """
-    least, most = (0.6, 1.0) if found.own else (0.3, 0.92)
+    least, most = (0.6, 1.0) if found.own else (0.3, 0.98)
     metre = most - (most - least) * 2 ** (-clear / 4)
-    return (1.0 if found.exact else found.close) * metre * (0.9 + 0.1 * key)
+    near = 1.0 if found.exact else found.close * 2 ** -((found.error / LOOSE) ** 2)
+    return near * metre * (0.9 + 0.1 * key)
 
 
 def _tempo(contents: Contents, found: Quantised, metre: Metre) -> Tempo | None:
