@@ -102,7 +102,11 @@ def test_exact_files_come_back_exact(demo: Path) -> None:
     taken = take_midi(midi(piece))
     assert onsets(taken.line) == written(piece)
     assert "on the file's own beats" in taken.line.remarks
-    assert write_draft(taken.line).unsaid == ()
+    people = [
+        each.what for each in write_draft(taken.line).unsaid
+    ]  # texts at the start say not what they name
+    named = [piece.heading.composer, piece.heading.player]
+    assert people == [f'text "{name}"' for name in sorted(filter(None, named))]
 
 
 def test_what_music21_reads_of_it() -> None:
@@ -318,3 +322,49 @@ def test_played_to_a_click(bpm: int, scatter: float) -> None:
     assert "the file's own beats" in line.remarks[0]
     assert {f"{bar.metre.count}/{bar.metre.unit}" for bar in line.bars} == {"3/4"}
     assert right(line, piece) > 0.9
+
+
+def test_sections_and_chords_come_back() -> None:
+    """Markers are sections, chord texts chord symbols, at their places; other words are counted comments."""
+    text = 'title Lamp\nplayer Ann Sample\n[Intro]\n| @Gm7 g b d b | @C7 c e @F/A a "slower" c |\n[A] | @Bbmaj7 b d f d | @N.C. g - - . |'
+    taken = take_midi(midi(piece_of(text)))
+    symbols = [[(each.onset, each.name) for each in bar.symbols] for bar in taken.line.bars]
+    assert symbols == [[(0, "Gm7")], [(0, "C7"), (2, "F/A")], [(0, "Bbmaj7")], [(0, "N.C.")]]
+    assert [bar.section for bar in taken.line.bars] == ["Intro", "", "A", ""]
+    assert taken.line.bars[1].unsaid == ('text "slower"',)
+    assert taken.line.credits == ('text "Ann Sample"',)
+    assert '; text "Ann Sample"' in write_draft(taken.line).text
+    assert "1 text neither sections nor chords" in taken.line.remarks
+
+
+def test_chord_texts_of_others() -> None:
+    """Typographic accidentals are read; words and what is no chord are not taken for one."""
+    words = ["E♭maj7", "Abm7(b5)", "Go", "intro in A", "H7"]
+    events = [(i * 480, b"\xff\x01" + bytes((len(w.encode()),)) + w.encode()) for i, w in enumerate(words)]
+    notes = [
+        (i * 480 + off, bytes((on, 40 + i, 80))) for i in range(8) for off, on in ((0, 0x90), (470, 0x80))
+    ]
+    line = take_midi(file(sorted([*events, *notes], key=lambda each: each[0]))).line
+    assert [each.name for bar in line.bars for each in bar.symbols] == ["Ebmaj7", "Abm7(b5)"]
+    assert [each for bar in line.bars for each in bar.unsaid] == [f'text "{w}"' for w in words[2:]]
+
+
+def test_chords_over_a_line_played_freely() -> None:
+    """Chords that came with the notes of a freely played line stand at the beats that were found."""
+    notes = take_midi(played(piece_of(WALK), 132.0, 0.006, 0.0, 1.3, seed=4)).line
+    start = round(1.3 * 960)
+    data = played(piece_of(WALK), 132.0, 0.006, 0.0, 1.3, seed=4)
+    bar = round(4 * 60 / 132 * 960)
+    chords = [
+        (start + i * bar, b"\xff\x01\x02" + name) for i, name in enumerate([b"F6", b"C7", b"F7", b"G7"])
+    ]
+    track = b"MTrk" + struct.pack(">I", len(body := _track(chords))) + body
+    both = data[:8] + struct.pack(">HHH", 1, 2, 480) + data[14:] + track
+    line = take_midi(both).line
+    assert [[each.name for each in bar.symbols] for bar in line.bars[:4]] == [["F6"], ["C7"], ["F7"], ["G7"]]
+    assert onsets(line) == onsets(notes)
+
+
+def _track(events: Sequence[tuple[int, bytes]]) -> bytes:
+    """The bytes of a track without its head."""
+    return file(events)[22:]

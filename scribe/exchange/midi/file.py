@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from fractions import Fraction
 from itertools import pairwise
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 from music21 import midi
 
@@ -15,6 +15,11 @@ from scribe.exchange.partname import named, several
 MOST_EVENTS = 400_000
 LONGEST = 20_000  # quarters: nearly three hours at 120 a minute
 HEADER = 14  # bytes of a file's head, the last two how it counts time
+TEXTS: dict[object, Literal["marker", "text"]] = {
+    midi.MetaEvents.MARKER: "marker",
+    midi.MetaEvents.TEXT_EVENT: "text",
+}
+MOST_TEXTS, LONGEST_TEXT = 5_000, 120
 DRUMS = 10  # the channel of percussion (General MIDI)
 
 
@@ -46,6 +51,14 @@ class Voice(NamedTuple):
         return together * 20 <= len(starts)
 
 
+class Text(NamedTuple):
+    """A text event of any track: `marker` (rehearsal letter, section), or `text`."""
+
+    time: Fraction
+    kind: Literal["marker", "text"]
+    words: str
+
+
 class Contents(NamedTuple):
     """A file. `tempos`: (time, quarters a minute); `metres`: (time, count, unit); `keys`: (time, fifths, minor)."""
 
@@ -55,6 +68,7 @@ class Contents(NamedTuple):
     keys: tuple[tuple[Fraction, int, bool], ...]
     title: str
     drums: bool = False  # whether percussion plays; it is no voice
+    texts: tuple[Text, ...] = ()
 
     def seconds(self, time: Fraction) -> float:
         """Return when a time in quarters is played."""
@@ -89,6 +103,7 @@ def read_midi(data: bytes) -> Contents:
     metres: list[tuple[Fraction, int, int]] = []
     keys: list[tuple[Fraction, int, bool]] = []
     voices: list[Voice] = []
+    texts: list[Text] = []
     title = ""
     drums = False
     for number, track in enumerate(file.tracks):
@@ -105,6 +120,8 @@ def read_midi(data: bytes) -> Contents:
             kind, payload = event.type, event.data
             if kind == midi.MetaEvents.SEQUENCE_TRACK_NAME and isinstance(payload, bytes):
                 name = " ".join(_decoded(payload).split())
+            elif kind in TEXTS and isinstance(payload, bytes) and len(texts) < MOST_TEXTS:
+                texts.append(Text(time, TEXTS[kind], " ".join(_decoded(payload).split())[:LONGEST_TEXT]))
             elif kind == midi.MetaEvents.SET_TEMPO and isinstance(payload, bytes) and len(payload) == 3:
                 micro = int.from_bytes(payload, "big")
                 if micro:
@@ -137,7 +154,13 @@ def read_midi(data: bytes) -> Contents:
     if end > LONGEST:
         raise Cannot(f"damaged MIDI file: it lasts {int(end)} quarter notes, more than {LONGEST}")
     return Contents(
-        tuple(voices), tuple(sorted(tempos)), tuple(sorted(metres)), tuple(sorted(keys)), title, drums
+        tuple(voices),
+        tuple(sorted(tempos)),
+        tuple(sorted(metres)),
+        tuple(sorted(keys)),
+        title,
+        drums,
+        tuple(sorted(texts)),
     )
 
 

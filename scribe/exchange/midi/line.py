@@ -16,6 +16,7 @@ from scribe.exchange.midi.bars import Span, lay_out
 from scribe.exchange.midi.choice import read_bars
 from scribe.exchange.midi.file import Contents, Voice, choose, read_midi
 from scribe.exchange.midi.quantise import Quantised, Taken
+from scribe.exchange.midi.texts import with_texts
 from scribe.exchange.model import Bar, Event, Head, Line
 from scribe.exchange.taken import Taken as Result
 from scribe.music.inforce import Feel, Tempo
@@ -61,6 +62,7 @@ def take_midi(data: bytes, part: str | None = None, known: Known = NOTHING) -> R
             tempo=known.tempo or _tempo(contents, found, bars[0].metre),
             feel=feel if feel != Feel() else None,
         )
+    bars, over, head = with_texts(bars, spans, contents, found)
     remarks = [_grid_remark(found)]
     remarks += [f"{choice.metre} found"] if choice is not None and known.metre is None else []
     remarks += [f"{known.said} as told"] if known != NOTHING else []
@@ -68,11 +70,13 @@ def take_midi(data: bytes, part: str | None = None, known: Known = NOTHING) -> R
     if found.feel != Feel() and known.feel is None:
         ratio = found.feel.ratio or (2, 1)
         remarks.append(f"swing found, about {ratio[0]}:{ratio[1]}")
+    remarks += [f"{over} text{'s' if over > 1 else ''} neither sections nor chords"] if over else []
     line = Line(
         title=contents.title if contents.title != voice.name or len(contents.voices) == 1 else "",
         part=voice.name,
         instrument=_instrument(voice),
         bars=tuple(bars),
+        credits=head,
         remarks=tuple(remarks),
     )
     source = f"part {voice.number}" + (f" ({voice.name})" if voice.name else "")

@@ -48,7 +48,8 @@ class Quantised(NamedTuple):
 
     `own`: on the beats that the file counts. `threes`: the beats found divide in three, and are three eighths long.
     `exact`: without any error. `bpm`: beats a minute, None where the file says. `error`: root mean square in seconds;
-    `close`: the share of notes within 30 ms; `misfit`: bits of all the errors; `bits`: what the grid takes by itself.
+    `close`: the share of notes within 30 ms; `misfit`: bits of all the errors; `bits`: what the grid takes by itself;
+    `beats`: when they are played, in seconds.
     """
 
     notes: tuple[Taken, ...]
@@ -61,6 +62,7 @@ class Quantised(NamedTuple):
     close: float
     misfit: float
     bits: float
+    beats: tuple[float, ...]
 
 
 def own_grid(voice: Voice, contents: Contents, feel: Feel | None = None) -> Quantised:
@@ -128,6 +130,7 @@ def on_grid(
         sum(e <= CLOSE for e in errors) / len(errors),
         sum(far(e) for e in errors),
         grid.bits,
+        grid.beats,
     )
 
 
