@@ -326,8 +326,10 @@ def test_played_to_a_click(bpm: int, scatter: float) -> None:
 
 def test_sections_and_chords_come_back() -> None:
     """Markers are sections, chord texts chord symbols, at their places; other words are counted comments."""
-        "slower" c |\n"
-        "[A] | @Bbmaj7 b d f d | @N.C. g - - . |'
+    text = (
+        'title Lamp\nplayer Ann Sample\n[Intro]\n| @Gm7 g b d b | @C7 c e @F/A a "slower" c |\n'
+        "[A] | @Bbmaj7 b d f d | @N.C. g - - . |"
+    )
     taken = take_midi(midi(piece_of(text)))
     symbols = [[(each.onset, each.name) for each in bar.symbols] for bar in taken.line.bars]
     assert symbols == [[(0, "Gm7")], [(0, "C7"), (2, "F/A")], [(0, "Bbmaj7")], [(0, "N.C.")]]
