@@ -135,8 +135,11 @@ def _fall(canvas: Canvas, head: Head) -> None:
 
 
 def _ways_to_fall(head: Head) -> list[tuple[float, float]]:
-    """Where a fall may begin and how long it may be, the best first: long ones, else past ledger lines, dots, flag."""
-    starts = dict.fromkeys((head.edges[1] + _GAP, head.edges[1] + 0.5 * SPACE, head.box.right + _GAP))
+    """Where a fall may begin and how long it may be, the best first: long ones, else past ledger lines, dots, flag, at
+    last past a head at its side in a stack.
+    """
+    right = head.edges[1]
+    starts = dict.fromkeys((right + _GAP, right + 0.5 * SPACE, head.box.right + _GAP, right + 1.3 * SPACE))
     return [(x, share * _LONG) for share in (1.0, 0.8, 0.6, 0.45, 0.35, 0.27, 0.2) for x in starts]
 
 
