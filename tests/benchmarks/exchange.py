@@ -19,7 +19,7 @@ from scribe.source.read import read
 from tests.benchmarks import exchange_keys, exchange_print
 from tests.benchmarks.corpus import Part, Row, parts, sample, works
 
-SHOWN = 60  # parts that are not exact and are listed
+SHOWN = 2000  # parts that are not exact and are listed
 
 
 def main() -> None:
