@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 
 from scribe.exchange.guard import MOST_FILE, too_large
 from scribe.exchange.model import Cannot
+from scribe.exchange.out.mei import mei
 from scribe.exchange.out.midi import midi
 from scribe.exchange.out.musicxml import musicxml, mxl
 from scribe.exchange.reading import take
@@ -173,6 +174,21 @@ def test_damaged_files(made: bytes, place: int, put: bytes) -> None:
     at = place % len(made)
     with suppress(Cannot):
         assert take(made[:at] + put + made[at + len(put) :]).line.bars
+
+
+def test_numbers_that_would_fill_the_memory() -> None:
+    """`1e999999999` is a decimal number in XML Schema, and takes a gigabyte to write out: it is none here."""
+    huge = "1e999999999"
+    tempo = (
+        '<direction directive="no"><direction-type><words>Slow</words></direction-type>'
+        f'<offset>{huge}</offset><sound tempo="{huge}"/></direction>'
+    )
+    line = take(partwise(bar(tempo + NOTE))).line
+    assert line.bars[0].tempo is not None
+    assert line.bars[0].tempo.bpm is None
+    text = mei(GOOD).replace(b'tstamp="1"', f'tstamp="{huge}"'.encode())
+    assert huge.encode() in text
+    assert take(text).line.bars
 
 
 def test_a_midi_file_that_lasts_for_days() -> None:

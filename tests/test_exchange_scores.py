@@ -292,6 +292,17 @@ def test_a_tempo_over_the_top_part_is_everybody_s(above: str, typed: str | None)
     assert "pizz" not in write_draft(take(score).line).text
 
 
+def test_words_beside_a_tempo_are_not_lost_in_it() -> None:
+    """What is part of the tempo mark stands there alone; other words at its place stay, even where it has them too."""
+    slow = tempo("Slow Blues", sound="70") + words("Blues")
+    assert draft(part_of([bar_of(slow + LINE, 4)])) == '|"Blues" c d e f'
+    drawn = tempo("Langsam (", more=' directive="yes"').replace(
+        "</direction>", "<direction-type><words>)</words></direction-type></direction>"
+    )
+    made = write_draft(take(part_of([bar_of(drawn + LINE, 4)])).line).text
+    assert made.splitlines()[-2:] == ["tempo    Langsam", "|c d e f"]
+
+
 def test_changes_of_tempo_over_the_top_part_are_everybody_s() -> None:
     """Ritardando and a tempo, at their beats."""
     top = notes("C5", "C5") + words("poco rit.") + notes("C5", "C5")

@@ -240,3 +240,16 @@ def test_a_home_that_is_offered_is_right() -> None:
         left = octaves(f"home {home[1]}\n{text}")
         assert not left if home[2] == "all" else 0 < len(left) <= 3
     assert offered > 5
+
+
+def test_steady_without_a_hairpin() -> None:
+    """It ends nothing, which is told; behind a dynamic too, and over bars."""
+    assert mended("| 'p g b 'steady d b |\n", "no-hairpin") == "| 'p g b  d b |\n"
+    assert len(said("| 'cresc g b 'f d b | 'steady g b d b | g b 'steady d b |\n", "no-hairpin")) == 2
+    assert said("| 'cresc g b d b | g 'steady b d b |\n", "no-hairpin") == []
+
+
+def test_a_german_h_is_told_apart() -> None:
+    """B natural is typed `B`; alone, `h` leads to nothing."""
+    (fault,) = said("| g b d h |\n", "connector-without-note")
+    assert "B natural is `B`" in fault.hints[0].text

@@ -61,9 +61,10 @@ def read_draft(path: str) -> str:
         stem = os.path.splitext(os.path.basename(path))[0]
         made = f"{stem}{SUFFIX}" if path != STDIN else f"tune{SUFFIX}"
         name = shown_name(path)
-        raise Unreadable(
-            f"{name} is a score, not a draft; `scribe import {name} -o {made}` makes a draft of it"
-        )
+        import shlex
+
+        typed = shlex.join(("scribe", "import", name, "-o", made))
+        raise Unreadable(f"{name} is a score, not a draft; `{typed}` makes a draft of it")
     text = decode(data)
     if isinstance(text, Diagnostic):
         lines = Lines(data.decode("utf-8", "replace"))

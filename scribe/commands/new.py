@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import shlex
 from pathlib import Path
 
 import click
@@ -39,4 +40,5 @@ def command(name: str) -> None:
         stop(f"{path}: is there already; choose another name")
     except OSError as fault:
         stop(f"{path}: cannot be written: {(fault.strerror or str(fault)).lower()}")
-    click.echo(f"{path}: a draft of five bars; `scribe engrave {path} -o {path.stem}.pdf` engraves it")
+    typed = shlex.join(("scribe", "engrave", str(path), "-o", f"{path.stem}.pdf"))
+    click.echo(f"{path}: a draft of five bars; `{typed}` engraves it")

@@ -131,6 +131,13 @@ MEANING: dict[str, Code] = {
         "| g b d b | 'ds g |\n",
         "| 'segno g b d b | 'ds g |\n",
     ),
+    "no-hairpin": Code(
+        "hint",
+        "an end without a hairpin",
+        "`'steady` ends `'cresc` or `'dim` where no dynamic does, and is nothing by itself.",
+        "| 'p g b 'steady d b |\n",
+        "| 'p g 'cresc b 'steady d b |\n",
+    ),
     "repeat-open": Code(
         "warning",
         "a repeat that never ends",

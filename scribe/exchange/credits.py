@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from fractions import Fraction
 from typing import NamedTuple
 
 from lxml import etree
 
 from scribe.exchange.meiready import NS
+from scribe.exchange.xmltext import decimal, one_line, text_of
 
 TITLES = ("work/work-title", "movement-title")
-TOP = 0.8  # of the way up from the bottom of the page to its highest words
-TITLE = 14.0  # points: the smallest size of a title
+TOP = Fraction(4, 5)  # of the way up from the bottom of the page to its highest words
+TITLE = 14  # points: the smallest size of a title
 _NO_NAME = re.compile(r"\d|^arr|.{60}", re.IGNORECASE)
 MOST = 12  # of them, in a draft
 LONGEST = 160  # signs of one
@@ -42,12 +44,14 @@ def drawn(root: etree._Element) -> Drawn:
     at the right the composer (common practice, no source).
     """
     title = composer = ""
-    tops: list[tuple[float, str]] = []
-    highest = max((_number(each, "default-y") for each in root.iterfind("credit/credit-words")), default=0.0)
+    tops: list[tuple[Fraction, str]] = []
+    highest = max(
+        (_number(each, "default-y") for each in root.iterfind("credit/credit-words")), default=Fraction(0)
+    )
     for credit in root.iterfind("credit"):
-        kinds = {_text(each).casefold() for each in credit.iterfind("credit-type")}
+        kinds = {text_of(each).casefold() for each in credit.iterfind("credit-type")}
         words = list(credit.iterfind("credit-words"))
-        said = _clean(" ".join(_text(each) for each in words))
+        said = one_line(" ".join(text_of(each) for each in words))
         if not said or (credit.get("page") or "1") != "1":
             continue
         side = words[0].get("justify") or words[0].get("halign") or "left"
@@ -59,45 +63,42 @@ def drawn(root: etree._Element) -> Drawn:
                 tops.append((_number(words[0], "font-size"), said))
             elif side == "right" and not composer and not _NO_NAME.search(said):
                 composer = said
-    largest = max((size for size, _ in tops), default=0.0)
+    largest = max((size for size, _ in tops), default=Fraction(0))
     if not title and largest >= TITLE:
         title = next(said for size, said in tops if size == largest)
-    has_title = any(_text(each) for path in TITLES for each in root.iterfind(path))
+    has_title = any(text_of(each) for path in TITLES for each in root.iterfind(path))
     has_composer = any(c.get("type") == "composer" for c in root.iterfind("identification/creator"))
     return Drawn("" if has_title else title, "" if has_composer else composer)
 
 
-def _number(words: etree._Element, attribute: str) -> float:
-    try:
-        return float(words.get(attribute) or "0")
-    except ValueError:
-        return 0.0
+def _number(element: etree._Element, attribute: str) -> Fraction:
+    return decimal(element.get(attribute)) or Fraction(0)
 
 
 def _known(root: etree._Element) -> Iterator[str]:
     """What stands in a draft already, or is drawn only to repeat it."""
     yield from drawn(root)
     for path in (*TITLES, "part-list/score-part/part-name"):
-        yield from (_text(each) for each in root.iterfind(path))
+        yield from (text_of(each) for each in root.iterfind(path))
     for creator in root.iterfind("identification/creator"):
-        yield _text(creator)  # those without a directive are named with what they did
-    yield from (_text(each) for each in root.iterfind("identification/rights"))
+        yield text_of(creator)  # those without a directive are named with what they did
+    yield from (text_of(each) for each in root.iterfind("identification/rights"))
 
 
 def _of_musicxml(root: etree._Element) -> Iterator[tuple[str, str]]:
     """Each with what it is."""
     for path, what in (("work/work-number", "work number"), ("movement-number", "movement number")):
-        yield from ((what, _text(each)) for each in root.iterfind(path))
+        yield from ((what, text_of(each)) for each in root.iterfind(path))
     for creator in root.iterfind("identification/creator"):
-        kind = _clean(creator.get("type") or "creator").casefold()
+        kind = one_line(creator.get("type") or "creator").casefold()
         if kind not in SAID:
-            yield kind, _text(creator)
+            yield kind, text_of(creator)
     for each in root.iterfind("identification/rights"):
-        yield "rights", _text(each)
+        yield "rights", text_of(each)
     for credit in root.iterfind("credit"):
-        kinds = {_text(each).casefold() for each in credit.iterfind("credit-type")}
+        kinds = {text_of(each).casefold() for each in credit.iterfind("credit-type")}
         if not kinds & _DRAWN:
-            yield "", _clean(" ".join(_text(each) for each in credit.iterfind("credit-words")))
+            yield "", one_line(" ".join(text_of(each) for each in credit.iterfind("credit-words")))
 
 
 def credits_of_mei(root: etree._Element) -> tuple[str, ...]:
@@ -114,13 +115,13 @@ def _of_mei(root: etree._Element) -> Iterator[tuple[str, str]]:
         return
     for statement in head.iter(f"{NS}titleStmt"):
         for each in statement.iter(*(f"{NS}{role}" for role in ROLES)):
-            yield str(each.tag)[len(NS) :], _text(each)
+            yield str(each.tag)[len(NS) :], text_of(each)
         for person in statement.iter(f"{NS}persName", f"{NS}corpName", f"{NS}name"):
-            role = _clean(person.get("role") or "").casefold()
+            role = one_line(person.get("role") or "").casefold()
             if role and role not in SAID:
-                yield role, _text(person)
+                yield role, text_of(person)
     for each in head.iter(f"{NS}useRestrict"):
-        yield "rights", _text(each)
+        yield "rights", text_of(each)
 
 
 def _once(found: Iterator[tuple[str, str]], known: set[str]) -> tuple[str, ...]:
@@ -136,14 +137,6 @@ def _once(found: Iterator[tuple[str, str]], known: set[str]) -> tuple[str, ...]:
     listed = tuple(dict.fromkeys(out.values()))
     more = len(listed) - MOST
     return listed if more <= 0 else (*listed[:MOST], f"{more} more lines on the page")
-
-
-def _text(element: etree._Element) -> str:
-    return _clean("".join(str(part) for part in element.itertext()))
-
-
-def _clean(text: str) -> str:
-    return " ".join(text.split())
 
 
 def _plain(text: str) -> str:

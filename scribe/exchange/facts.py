@@ -10,7 +10,7 @@ from typing import NamedTuple
 from scribe.music.events import Event, Head
 from scribe.music.inforce import InForce
 from scribe.music.piece import Bar, Piece
-from scribe.source.directions import DIRECTIONS
+from scribe.source.directions import DIRECTIONS, LEVELS
 from scribe.source.read import read
 from scribe.source.tree import Directive
 
@@ -157,11 +157,8 @@ def _inside(bar: Bar) -> Iterator[Said]:
         if chord.doubtful:
             yield "doubtful chord", (chord.onset,)
     for word in bar.music.words:
-        direction = DIRECTIONS[word.text].kind if word.kind == "direction" else word.kind
-        kind = {"text": "text", "dynamic": "dynamic", "hairpin": "dynamic", "level": "dynamic"}.get(
-            direction, "direction"
-        )
-        yield kind, (word.onset, word.text)
+        louder = word.kind == "direction" and DIRECTIONS[word.text].kind in LEVELS
+        yield "dynamic" if louder else word.kind, (word.onset, word.text)
     for place, event in enumerate(bar.events):
         if event.heads:
             yield from _event(event, tied=place == 0 and event.held and bar.tied)

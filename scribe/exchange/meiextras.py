@@ -14,6 +14,7 @@ from scribe.exchange.loudness import sign_of
 from scribe.exchange.m21.symbols import as_typed
 from scribe.exchange.meiready import NS, TODO, XML_ID, Ready
 from scribe.exchange.model import Sign, Symbol
+from scribe.exchange.xmltext import decimal, text_of
 from scribe.music.chord import move_chord_text
 from scribe.music.inforce import Tempo
 from scribe.music.interval import Interval, move_key
@@ -115,9 +116,9 @@ class _Reading:
                 number = each.get(f"tab.{name}") or ""
                 if number.isdigit() and int(number) < 40:
                     self.heads[each.get(XML_ID) or ""].add(f"{name} {int(number)}")
-        title = next((_text(t) for t in self.root.iter(f"{NS}title") if _text(t)), "")
-        composer = next((_text(t) for t in self.root.iter(f"{NS}composer") if _text(t)), "")
-        player = next((_text(p) for p in self.root.iter(f"{NS}persName") if p.get("role") in PLAYERS), "")
+        title = next((text_of(t) for t in self.root.iter(f"{NS}title") if text_of(t)), "")
+        composer = next((text_of(t) for t in self.root.iter(f"{NS}composer") if text_of(t)), "")
+        player = next((text_of(p) for p in self.root.iter(f"{NS}persName") if p.get("role") in PLAYERS), "")
         return Extras(
             tunings=self.tunings,
             labels=self.ready.labels,
@@ -198,7 +199,7 @@ class _Reading:
             return
         if name in HEARD:
             return
-        text = _text(control)
+        text = text_of(control)
         start, end = (control.get("startid") or "").lstrip("#"), (control.get("endid") or "").lstrip("#")
         onset = _onset(control, unit)
         if name == "fermata" and start:
@@ -245,10 +246,6 @@ class _Reading:
             self.lost[0, index].append(f"{name} {text}".strip())
 
 
-def _text(element: etree._Element) -> str:
-    return " ".join("".join(str(part) for part in element.itertext()).split())
-
-
 def _open_string(course: etree._Element) -> Pitch | None:
     letter, octave = (course.get("pname") or "").upper(), course.get("oct") or ""
     if letter not in tuple("ABCDEFG") or not re.fullmatch("[0-9]", octave):
@@ -258,20 +255,17 @@ def _open_string(course: etree._Element) -> Pitch | None:
 
 def _onset(control: etree._Element, unit: Fraction) -> Fraction | None:
     """A time stamp counts beats of the metre's unit from 1."""
-    try:
-        stamp = Fraction(control.get("tstamp") or "x").limit_denominator(960)
-    except ValueError:
-        return None
-    return max((stamp - 1) * unit, Fraction(0))
+    stamp = decimal(control.get("tstamp"))
+    return None if stamp is None else max((stamp.limit_denominator(960) - 1) * unit, Fraction(0))
 
 
 def _tempo(control: etree._Element, words: str) -> Tempo | None:
-    try:
-        rate = Fraction(control.get("mm") or control.get("midi.bpm") or "x").limit_denominator(1000)
-    except ValueError:
+    rate = decimal(control.get("mm") or control.get("midi.bpm"))
+    code = CODES.get(control.get("mm.unit") or "4")
+    if rate is None:
         return Tempo(words, "Q", None) if words else None
     words = _PRINTED.sub("", words)
-    code = CODES.get(control.get("mm.unit") or "4")
     if code is None or not 0 < rate <= 999:
         return Tempo(words, "Q", None) if words else None
-    return Tempo(words, code + ("." if control.get("mm.dots") == "1" else ""), rate)
+    dotted = control.get("mm.dots") == "1"
+    return Tempo(words, code + ("." if dotted else ""), rate.limit_denominator(1000))

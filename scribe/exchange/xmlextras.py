@@ -14,6 +14,7 @@ from scribe.exchange.extras import Extras
 from scribe.exchange.xmllost import lost_in
 from scribe.exchange.xmlready import LATE
 from scribe.exchange.xmltempo import tempo_words
+from scribe.exchange.xmltext import staves, whole
 from scribe.music.inforce import Feel
 from scribe.music.pitch import Pitch
 from scribe.music.tuning import Tuning, parse_tuning, risen
@@ -35,7 +36,7 @@ def extras(root: etree._Element) -> Extras:
     head = drawn(root)
     first = 1
     for part in root.iterchildren("part"):
-        numbers = range(first, first + _staves(part))  # music21 makes a part of each staff
+        numbers = range(first, first + staves(part))  # music21 makes a part of each staff
         first = numbers.stop
         run = Run()
         divisions = 1
@@ -43,7 +44,7 @@ def extras(root: etree._Element) -> Extras:
             tunings.update(dict.fromkeys(numbers, own))
         for index, measure in enumerate(part.iterchildren("measure")):
             run = _run(measure, index, run)
-            divisions = _number(measure.findtext("attributes/divisions")) or divisions
+            divisions = whole(measure.findtext("attributes/divisions")) or divisions
             late.update(_late(measure, divisions))
             if run.bars in (1, 2):
                 place = (index - run.start) % 2 + 1 if run.bars == 2 else 0
@@ -52,7 +53,7 @@ def extras(root: etree._Element) -> Extras:
                 for number in _of_staff(numbers, staff):
                     lost[number, index].append(what)
             for sign in measure.iterfind("attributes/measure-style/multiple-rest"):
-                rests.update(dict.fromkeys(((n, index) for n in numbers), _number(sign.text) or 1))
+                rests.update(dict.fromkeys(((n, index) for n in numbers), whole(sign.text) or 1))
             for swing in measure.iter("swing"):
                 feel = _feel(swing)
                 if feel is not None:
@@ -83,16 +84,12 @@ def _late(measure: etree._Element, divisions: int) -> Iterator[tuple[str, Fracti
         wedge = direction.find("direction-type/wedge")
         number = "" if wedge is None or wedge.get("type") == "stop" else wedge.get("number") or ""
         if number.startswith(LATE):
-            yield number, Fraction(_number(direction.findtext("offset")) or 0, divisions)
-
-
-def _staves(part: etree._Element) -> int:
-    return max((_number(each.text) or 1 for each in part.iterfind("measure/attributes/staves")), default=1)
+            yield number, Fraction(whole(direction.findtext("offset")) or 0, divisions)
 
 
 def _of_staff(numbers: range, staff: str) -> range:
     """The number of the part that music21 makes of a staff; all of them where no staff is named."""
-    place = _number(staff)
+    place = whole(staff)
     return numbers[place - 1 : place] if place is not None and 1 <= place <= len(numbers) else numbers
 
 
@@ -107,7 +104,7 @@ def _run(measure: etree._Element, index: int, before: Run) -> Run:
     """Return the run that a measure lies in (MusicXML 4.0: `stop` stands in the first measure without the sign)."""
     now = before
     for sign in measure.iterfind("attributes/measure-style/measure-repeat"):
-        now = Run(_number(sign.text) or 0, index) if sign.get("type") == "start" else Run()
+        now = Run(whole(sign.text) or 0, index) if sign.get("type") == "start" else Run()
     return now
 
 
@@ -115,7 +112,7 @@ def _feel(swing: etree._Element) -> Feel | None:
     """MusicXML 4.0: `straight`, or `first`:`second` long to short, of eighths or 16ths."""
     if swing.find("straight") is not None:
         return STRAIGHT
-    first, second = _number(swing.findtext("first")), _number(swing.findtext("second"))
+    first, second = whole(swing.findtext("first")), whole(swing.findtext("second"))
     if first is None or second is None or not first >= second > 0 or first > 99:
         return None
     unit = "16" if (swing.findtext("swing-type") or "").strip() == "16th" else "8"
@@ -133,10 +130,10 @@ def _tuning(details: etree._Element) -> Tuning | None:
     """Open strings from the lowest (line 1) up; None unless there are three to seven that rise."""
     strings: dict[int, Pitch] = {}
     for each in details.iterchildren("staff-tuning"):
-        line = _number(each.get("line"))
+        line = whole(each.get("line"))
         step = (each.findtext("tuning-step") or "").strip()
-        alter = _number(each.findtext("tuning-alter")) or 0
-        octave = _number(each.findtext("tuning-octave"))
+        alter = whole(each.findtext("tuning-alter")) or 0
+        octave = whole(each.findtext("tuning-octave"))
         if (
             line is None
             or octave is None
@@ -147,10 +144,3 @@ def _tuning(details: etree._Element) -> Tuning | None:
             return None
         strings[line] = Pitch(step, alter, octave)
     return risen([strings[line] for line in sorted(strings)])
-
-
-def _number(text: str | None) -> int | None:
-    try:
-        return int((text or "").strip())
-    except ValueError:
-        return None

@@ -6,6 +6,8 @@ from collections.abc import Iterator
 
 from lxml import etree
 
+from scribe.exchange.xmltext import text_of
+
 # Kinds of direction that are read, or only tell how something is drawn that is read (MusicXML 4.0, `direction-type`).
 READ = frozenset(
     (
@@ -32,7 +34,7 @@ def lost_in(measure: etree._Element) -> Iterator[tuple[str, str]]:
 def _direction(direction: etree._Element) -> Iterator[str]:
     for kind in direction.iterfind("direction-type/*"):
         if kind.tag == "other-direction":
-            yield _said(kind) or "a direction of another kind"
+            yield text_of(kind) or "a direction of another kind"
         elif kind.tag not in READ:
             yield kind.tag.replace("-", " ")
 
@@ -46,11 +48,7 @@ def _note(note: etree._Element) -> Iterator[str]:
         if tremolo.get("type") == "start":
             yield "tremolo"
     for other in note.iterfind("notations/other-notation"):
-        yield _said(other) or "a sign of another kind"
-
-
-def _said(element: etree._Element) -> str:
-    return " ".join("".join(str(part) for part in element.itertext()).split())
+        yield text_of(other) or "a sign of another kind"
 
 
 def dynamics_of_notes(root: etree._Element) -> None:

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from copy import deepcopy
+from fractions import Fraction
 from itertools import pairwise
 
 from lxml import etree
 
 from scribe.exchange.xmllost import dynamics_of_notes
 from scribe.exchange.xmltempo import plain_speeds
+from scribe.exchange.xmltext import decimal
 from scribe.exchange.xmlvalues import exact_values
 from scribe.music.interval import simplest
 from scribe.music.pitch import Pitch
@@ -68,24 +70,20 @@ def offsets_inside(root: etree._Element) -> None:
     pickup makes it longer.
     """
     for measure in root.iterfind("part/measure"):
-        at = end = 0.0
-        found: list[tuple[etree._Element, float]] = []
+        at = end = Fraction(0)
+        found: list[tuple[etree._Element, Fraction]] = []
         for each in measure:
             if each.tag in ("note", "forward", "backup") and each.find("chord") is None:
-                at += _number(each.findtext("duration")) * (-1 if each.tag == "backup" else 1)
+                at += (decimal(each.findtext("duration")) or 0) * (-1 if each.tag == "backup" else 1)
                 end = max(end, at)
             elif (offset := each.find("offset")) is not None:
                 found.append((offset, at))
         for offset, begin in found:
-            if end and _number(offset.text) > end - begin:
-                offset.text = f"{end - begin:g}"
-
-
-def _number(text: str | None) -> float:
-    try:
-        return float(text or "0")
-    except ValueError:
-        return 0.0
+            said = decimal(offset.text)
+            if said is None:
+                offset.text = "0"
+            elif end and said > end - begin:
+                offset.text = f"{float(end - begin):g}"
 
 
 def hairpin_ends(root: etree._Element) -> None:

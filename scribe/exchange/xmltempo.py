@@ -9,10 +9,12 @@ from typing import NamedTuple
 
 from lxml import etree
 
-from scribe.exchange.tempowords import is_change, is_tempo
+from scribe.exchange.tempowords import is_tempo
+from scribe.exchange.xmltext import decimal, one_line, staves
 from scribe.music.inforce import Tempo
 
 PLAYED = ""  # the value of a tempo that is only played, in quarters: no note is printed with it
+FASTEST = 999  # a minute
 USUAL = 120  # quarters a minute that programs play when nothing is said: no news
 _SPEED = re.compile(r"\d+(?:\.\d+)?")
 
@@ -25,14 +27,20 @@ class TempoWords(NamedTuple):
 
 
 def plain_speeds(root: etree._Element) -> None:
-    """Leave `ca. 72` and `72-76` a number, and say the rest in words: music21 reads numbers only."""
+    """Leave `ca. 72` and `72-76` a number, and say the rest in words: music21 reads numbers only.
+
+    A speed that is played and is no number is taken away.
+    """
+    for sound in root.iterfind("part/measure//sound[@tempo]"):
+        if decimal(sound.get("tempo")) is None:
+            del sound.attrib["tempo"]
     for each in root.iterfind("part/measure/direction/direction-type/metronome/per-minute"):
-        text = _clean(each.text or "")
+        text = one_line(each.text or "")
         number = _SPEED.search(text)
         if number is None or number[0] == text:
             continue
         each.text = number[0]
-        rest = _clean(text.replace(number[0], "", 1)).strip("()")
+        rest = one_line(text.replace(number[0], "", 1)).strip("()")
         direction = next(each.iterancestors("direction"))
         words = list(direction.iterfind("direction-type/words"))
         said = rest if rest[:1].isalpha() else text
@@ -45,63 +53,63 @@ def plain_speeds(root: etree._Element) -> None:
 
 
 def tempo_words(root: etree._Element) -> TempoWords:
-    """Return the words of tempo marks, and words that are one.
+    """Return the words of tempo marks, and words that are one, and take them out of the score.
 
     MusicXML 4.0, `direction`: `directive` "indicates that it is a tempo indication". Other words before a bar's first
-    note count where the direction is played as a tempo, or where they name one above the first of several staves.
+    note count where the direction is played as a tempo, or where they name one above the first of several staves. Words
+    that differ from those first found at a bar stay where they are.
     """
     found = TempoWords({}, {})
-    staves = sum(_staves(part) for part in root.iterchildren("part"))
+    several = sum(staves(part) for part in root.iterchildren("part")) > 1
     for place, part in enumerate(root.iterchildren("part")):
         for index, measure in enumerate(part.iterchildren("measure")):
-            said = list(_said(measure, vocabulary=place == 0 and staves > 1))
-            marked = [each for each in said if each.value]
-            for tempo in said:
-                if tempo.words and (tempo.value or (marked and not marked[0].words)):
-                    found.beside.setdefault(index, tempo.words)
-                elif not tempo.value:
-                    found.alone.setdefault(index, tempo)
+            said = list(_said(measure, vocabulary=place == 0 and several))
+            bare = any(tempo.value and not tempo.words for _, tempo in said)  # a mark with a number alone
+            for direction, tempo in said:
+                if not tempo.words:
+                    continue
+                if tempo.value or bare:
+                    kept = found.beside.setdefault(index, tempo.words) == tempo.words
+                else:
+                    kept = found.alone.setdefault(index, tempo).words == tempo.words
+                if kept:
+                    _take_out(direction)
     return found
 
 
-def _said(measure: etree._Element, *, vocabulary: bool) -> Iterator[Tempo]:
-    """The tempos before the first note; `value` is `Q` for printed marks, PLAYED for words alone."""
+def _said(measure: etree._Element, *, vocabulary: bool) -> Iterator[tuple[etree._Element, Tempo]]:
+    """Directions before the first note that are tempos; `value` is `Q` for printed marks, PLAYED for words alone."""
     for each in measure:
         if each.tag == "note":
             return
         if each.tag != "direction":
             continue
-        words = _clean(" ".join(w.text or "" for w in each.iterfind("direction-type/words")))
+        words = one_line(" ".join(w.text or "" for w in each.iterfind("direction-type/words")))
         sound = each.find("sound")
         played = None if sound is None else sound.get("tempo")
         top = (
             vocabulary and (each.findtext("staff") or "1").strip() == "1" and each.get("placement") != "below"
         )
         if each.find("direction-type/metronome") is not None:
-            yield Tempo(words, "Q", None)
+            yield each, Tempo(words, "Q", None)
         elif words and each.get("directive") == "yes":
-            yield Tempo(_unfinished(words), PLAYED, None)
-        elif words and not is_change(words) and (is_tempo(words) if top else played and is_tempo(words)):
-            yield Tempo(words, PLAYED, _speed(played))
+            yield each, Tempo(_unfinished(words), PLAYED, None)
+        elif (top or played) and is_tempo(words):
+            yield each, Tempo(words, PLAYED, _speed(played))
+
+
+def _take_out(direction: etree._Element) -> None:
+    for words in list(direction.iterfind("direction-type/words")):
+        words.getparent().remove(words)
 
 
 def _speed(text: str | None) -> Fraction | None:
-    try:
-        number = Fraction(text or "").limit_denominator(1000)
-    except (ValueError, ZeroDivisionError):
+    number = decimal(text)
+    if number is None or not 0 < number <= FASTEST or number == USUAL:
         return None
-    return number if 0 < number <= 999 and number != USUAL else None
+    return number.limit_denominator(1000)
 
 
 def _unfinished(words: str) -> str:
     """Words without the empty brackets that are left where a note was drawn by other means."""
-    return _clean(re.sub(r"\(\s*=?\s*\)", "", words)) or words
-
-
-def _staves(part: etree._Element) -> int:
-    counts = [(each.text or "").strip() for each in part.iterfind("measure/attributes/staves")]
-    return max((int(count) for count in counts if count.isdigit()), default=1)
-
-
-def _clean(text: str) -> str:
-    return " ".join(text.split())
+    return one_line(re.sub(r"\(\s*=?\s*\)", "", words)) or words

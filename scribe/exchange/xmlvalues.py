@@ -11,6 +11,8 @@ from math import lcm
 
 from lxml import etree
 
+from scribe.exchange.xmltext import whole
+
 # MusicXML 4.0, type `note-type-value`, in quarters.
 TYPES = {
     "breve": Fraction(8),
@@ -62,14 +64,14 @@ def _exact(part: etree._Element) -> dict[etree._Element, Fraction]:
         places = {0: Fraction(0)}
         for each in measure:
             if each.tag == "attributes":
-                divisions = max(_number(each.findtext("divisions")) or divisions, 1)
+                divisions = max(whole(each.findtext("divisions")) or divisions, 1)
             for offset in each.iter("offset", "duration"):
                 if (
                     offset.getparent() is not each or each.tag not in MOVING
                 ):  # of directions, harmonies, figures
-                    found[offset] = Fraction(_number(offset.text) or 0, divisions)
+                    found[offset] = Fraction(whole(offset.text) or 0, divisions)
             length = each.find("duration")
-            count = _number(length.text) if length is not None else None
+            count = whole(length.text) if length is not None else None
             if each.tag not in MOVING or length is None or count is None:
                 continue
             size = Fraction(count, divisions)
@@ -116,10 +118,3 @@ def _write(part: etree._Element, found: dict[etree._Element, Fraction]) -> None:
         each.text = str(parts)
     for each, size in found.items():
         each.text = str(int(size * parts))
-
-
-def _number(text: str | None) -> int | None:
-    try:
-        return int((text or "").strip())
-    except ValueError:
-        return None

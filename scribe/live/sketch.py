@@ -31,7 +31,7 @@ from scribe.music.form import (
 )
 from scribe.music.piece import Bar, Heading, Layout, Piece
 from scribe.music.progress import Progress, progress
-from scribe.music.roadmap import SIGNS, Remark
+from scribe.music.roadmap import LOOKED_AT, Remark
 from scribe.music.slips import feel_unsaid, gathered
 from scribe.music.spelling.bars import AS_IT_IS, respelled, spelled
 from scribe.source.read import MOST_FAULTS, faults_left_out
@@ -242,5 +242,5 @@ def _facts(step: Step) -> _Facts:
 
 def _signs(step: Step) -> bool:
     return any(
-        word.kind == "direction" and word.text in SIGNS for bar in step.bars for word in bar.music.words
+        word.kind == "direction" and word.text in LOOKED_AT for bar in step.bars for word in bar.music.words
     )

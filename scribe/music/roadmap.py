@@ -1,4 +1,4 @@
-"""The way through the piece: repeats that close, endings that turn back, signs that lead somewhere."""
+"""The way through the piece: repeats that close, endings that turn back, signs that lead somewhere or end something."""
 
 from __future__ import annotations
 
@@ -6,15 +6,17 @@ from collections.abc import Iterator, Sequence
 
 from scribe.diagnostics import Diagnostic, Hint, Span
 from scribe.music.draught import REPEAT_ENDS, REPEAT_STARTS, Draught
+from scribe.source.directions import DIRECTIONS, LEVELS
 
 SIGNS = frozenset(("ds", "dc", "segno", "coda", "tocoda", "fine"))
+LOOKED_AT = SIGNS | {"steady"}  # directions of which something may be said here
 
 Remark = tuple[int, Diagnostic]  # index of its bar; places count from the bar's start
 
 
 def roadmap(bars: Sequence[Draught]) -> list[Remark]:
     """Return what a player would stumble over (common practice, no source)."""
-    return [*_signs(bars), *_repeats(bars), *_endings(bars)]
+    return [*_signs(bars), *_repeats(bars), *_endings(bars), *_steady(bars)]
 
 
 def _signs(bars: Sequence[Draught]) -> Iterator[Remark]:
@@ -91,3 +93,19 @@ def _endings(bars: Sequence[Draught]) -> Iterator[Remark]:
                 (Hint("end its last bar with `:|`"),),
             ),
         )
+
+
+def _steady(bars: Sequence[Draught]) -> Iterator[Remark]:
+    """`'steady` needs a hairpin that it ends."""
+    open_now = False
+    for index, bar in enumerate(bars):
+        for word in bar.music.words:
+            kind = DIRECTIONS[word.text].kind if word.kind == "direction" else ""
+            if kind == "level" and not open_now and not bar.copied:
+                hint = Hint("leave it out, or begin one with `'cresc` or `'dim`", "", word.span)
+                yield (
+                    index,
+                    Diagnostic("no-hairpin", "hint", word.span, "`'steady` ends no hairpin here", (hint,)),
+                )
+            if kind in LEVELS:
+                open_now = kind == "hairpin"

@@ -8,7 +8,7 @@ from functools import lru_cache
 
 from scribe.diagnostics import Diagnostic, Span
 from scribe.source.bar import parse_bar
-from scribe.source.directions import DIRECTIONS
+from scribe.source.directions import DIRECTIONS, LEVELS
 from scribe.source.fault import Mend, line_fault
 from scribe.source.plain import BLANKS, plain_line
 from scribe.source.tree import BarCell, Barline, Music
@@ -285,12 +285,8 @@ def _kind(signs: str) -> str:
     if signs[0] == '"':
         return "a text above the staff"
     info = DIRECTIONS.get(signs[1:].split()[0].lower())
-    return {
-        "form": "a sign of the form",
-        "dynamic": "a dynamic",
-        "hairpin": "a dynamic",
-        "level": "a dynamic",
-    }.get(info.kind if info else "", "a direction")
+    kind = info.kind if info else ""
+    return "a dynamic" if kind in LEVELS else "a sign of the form" if kind == "form" else "a direction"
 
 
 def _no_barline(raw: str, start: int, end: int) -> Diagnostic:

@@ -129,6 +129,10 @@ def _dangling(spot: Spot, found: re.Match[str]) -> Fault:
     after = re.match(r"[ \t]+([a-gA-G1-7xu])", spot.text[found.end() :])
     if sign in "fp" and spot.start == spot.at and found.end() == spot.at + 1:
         mends.append(Mend("the dynamic is", f"'{sign}"))
+    elif found[1] == "h" and not after:
+        mends.append(
+            Mend("notes are `a` to `g`: B natural is `B`, B flat `Bb`; `h` leads to a note, as in `hb`")
+        )
     elif after:
         typed = found[1] + after[1]
         moved = " " + typed if spot.start < spot.at else typed

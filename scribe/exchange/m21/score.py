@@ -122,6 +122,7 @@ class _Reading:
         made: list[Bar] = []
         beams: list[list[Beam]] = []
         now_key, now_metre = C_MAJOR, FOUR
+        now_tempo: Tempo | None = None
         fork = 0
         lasts: list[Struck | None] = []  # the last event of each bar
         for index, measure in enumerate(self.measures):
@@ -152,7 +153,7 @@ class _Reading:
             beams.append(beams_of(things))
             lasts.append(row.events[-1] if row.events else None)
             signs = own_signs(measure, length)
-            signs.before = next((bar.tempo for bar in reversed(made) if bar.tempo), None)
+            signs.before = now_tempo
             shared_signs(measure, length, signs)
             for other in others:
                 shared_signs(other, length, signs)
@@ -161,6 +162,7 @@ class _Reading:
             if signs.played and not made and signs.tempo is None:
                 signs.tempo = Tempo("", PLAYED, signs.played)
             signs.tempo = in_beats(signs.tempo, now_metre)
+            now_tempo = signs.tempo or now_tempo
             symbols = _silenced(self._symbols(index, others, length, signs), signs)
             signs.signs = _placed(signs.signs, row, length, now_metre)
             left, right = self._barlines(measure, others, unsaid)

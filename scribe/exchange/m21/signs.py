@@ -132,22 +132,26 @@ def take_extras(found: Signs, extras: Extras, index: int) -> None:
     ):  # `Medium swing` may be words that are played straight all the same
         found.feel = played or found.feel
     found.section = found.section or extras.sections.get(index, "")
-    words_alone = extras.tempos.get(index)
-    if found.tempo is None and words_alone is not None:
-        found.tempo = words_alone
-        found.signs = [
-            s for s in found.signs if s.onset or s.kind != "text" or s.text not in words_alone.words
-        ]
-        if found.feel is None and played is None and words_alone.value == PLAYED:
-            found.feel = feel_in(words_alone.words)
+    alone = extras.tempos.get(index)
+    if alone is not None and found.tempo is None:
+        found.tempo = alone
+    elif alone is not None:
+        _beside(alone.words, found)
+    _beside(extras.tempo_words.get(index, ""), found)
+    told = alone.words if alone is not None and alone.value == PLAYED else extras.tempo_words.get(index, "")
+    if found.feel is None and played is None:
+        found.feel = feel_in(told)
     found.signs += extras.signs.get(index, ())
     for onset, words in extras.words.get(index, ()):
         _words(words, onset, found)
-    words = extras.tempo_words.get(index, "")
-    if words and found.tempo is not None and not found.tempo.words:
-        # music21 reads the words of a tempo mark as words of their own.
+
+
+def _beside(words: str, found: Signs) -> None:
+    """Put words to the tempo mark that has none; else they stand above the staff."""
+    if found.tempo is not None and not found.tempo.words:
         found.tempo = found.tempo._replace(words=words)
-        found.signs = [s for s in found.signs if s.onset or s.kind != "text" or s.text not in words]
+    elif words and (found.tempo is None or words != found.tempo.words):
+        found.signs.append(Sign(Fraction(0), "text", words))
 
 
 def feel_in(words: str) -> Feel | None:
