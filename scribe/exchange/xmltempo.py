@@ -105,9 +105,12 @@ def _take_out(direction: etree._Element) -> None:
 
 def _speed(text: str | None) -> Fraction | None:
     number = decimal(text)
-    if number is None or not 0 < number <= FASTEST or number == USUAL:
-        return None
-    return number.limit_denominator(1000)
+    return number.limit_denominator(1000) if number is not None and is_news(number) else None
+
+
+def is_news(speed: float | Fraction | None) -> bool:
+    """Whether a speed that is only played, in quarters a minute, says more than that nobody chose one."""
+    return speed is not None and 0 < speed <= FASTEST and speed != USUAL
 
 
 def _unfinished(words: str) -> str:

@@ -15,7 +15,7 @@ from scribe.exchange.m21.heads import DOUBT
 from scribe.exchange.m21.pitches import exact
 from scribe.exchange.model import Sign
 from scribe.exchange.tempowords import is_change, is_tempo
-from scribe.exchange.xmltempo import PLAYED
+from scribe.exchange.xmltempo import PLAYED, is_news
 from scribe.music.inforce import Feel, Tempo
 from scribe.music.metre import Metre
 from scribe.music.settings import parse_feel
@@ -163,7 +163,7 @@ def _tempo(mark: tempo.TempoIndication, onset: Fraction, found: Signs) -> None:
     made = tempo_of(mark)
     if made is None and isinstance(mark, tempo.MetronomeMark) and not (mark.text or "").strip():
         # Not printed, only played: good for playing along, once.
-        if onset == 0 and found.tempo is None and mark.numberSounding and 0 < mark.numberSounding <= 999:
+        if onset == 0 and found.tempo is None and is_news(mark.numberSounding):
             found.played = Fraction(mark.numberSounding).limit_denominator(1000)
         return
     if made is None:
