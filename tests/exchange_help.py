@@ -5,6 +5,8 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import NamedTuple
 
+from scribe.exchange.draft import write_draft
+from scribe.exchange.reading import take
 from scribe.music.events import Event
 from scribe.music.piece import Piece
 from scribe.pipeline import compile
@@ -130,3 +132,40 @@ def score_of(parts: list[tuple[str, list[str]]]) -> bytes:
         numbered = [m.replace("<measure", f'<measure number="{n}"', 1) for n, m in enumerate(measures, 1)]
         music += f'<part id="P{i}">{"".join(numbered)}</part>'
     return (f'<score-partwise version="4.0"><part-list>{names}</part-list>{music}</score-partwise>').encode()
+
+
+def note(pitch: str, duration: int = 4, more: str = "", behind: str = "", voice: int = 1) -> str:
+    """One note, four divisions a quarter; `.` is a rest. `more` stands before its pitch, `behind` at its end."""
+    kind = {16: "whole", 8: "half", 4: "quarter", 2: "eighth"}[duration]
+    what = "<rest/>" if pitch == "." else f"<pitch><step>{pitch[0]}</step><octave>{pitch[1]}</octave></pitch>"
+    return f"<note>{more}{what}<duration>{duration}</duration><voice>{voice}</voice><type>{kind}</type>{behind}</note>"
+
+
+def notes(*pitches: str, duration: int = 4, voice: int = 1) -> str:
+    """Notes of one length."""
+    return "".join(note(pitch, duration, voice=voice) for pitch in pitches)
+
+
+def words(text: str) -> str:
+    """Words above the staff."""
+    return f"<direction><direction-type><words>{text}</words></direction-type></direction>"
+
+
+def sign(name: str) -> str:
+    """A segno or a coda."""
+    return f"<direction><direction-type><{name}/></direction-type></direction>"
+
+
+LINE = notes("C3", "D3", "E3", "F3")
+BACK = "<backup><duration>16</duration></backup>"
+
+
+def draft(data: bytes, **asked: object) -> str:
+    """The music lines and comments of what is made of a score, its heading left out."""
+    made = write_draft(take(data, **asked).line).text  # type: ignore[arg-type]
+    return "\n".join(line for line in made.splitlines() if line.lstrip()[:1] in ("|", ";", "["))
+
+
+def direction(inside: str) -> str:
+    """One direction of any kind."""
+    return f"<direction><direction-type>{inside}</direction-type></direction>"
