@@ -129,6 +129,20 @@ def test_changes_of_tempo_over_the_top_part_are_everybody_s() -> None:
     assert draft(score, part="2") == '|c d "poco rit." e f|"a tempo" c d e f'
 
 
+def test_a_change_of_tempo_is_printed_once() -> None:
+    """Though it stands over two parts, a beat apart."""
+    top = words("a tempo") + notes("C5", "C5", "C5", "C5")
+    low = note("C3") + words("a tempo") + notes("D3", "E3", "F3")
+    score = score_of([("Violin", [bar_of(top, 4)]), ("Cello", [bar_of(low, 4)])])
+    assert draft(score, part="2") == '|c "a tempo" d e f'
+
+
+def test_a_speed_that_nobody_chose_is_not_printed() -> None:
+    """Programs play 120 quarters a minute when nothing is said, and write it down."""
+    said = [write_draft(take(part_of([bar_of(tempo(sound=s) + LINE, 4)])).line).text for s in ("120", "96")]
+    assert ["tempo" in text for text in said] == [False, True]
+
+
 def test_a_speed_that_is_only_played_is_said_in_beats() -> None:
     """A dotted quarter in 6/8."""
     eighths = notes(*["C3"] * 6, duration=2)

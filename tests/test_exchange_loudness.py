@@ -9,7 +9,7 @@ import pytest
 from scribe.exchange.out.mei import mei
 from scribe.exchange.out.musicxml import musicxml
 from scribe.music.piece import Piece
-from tests.exchange_help import LINE, bar_of, direction, draft, note, notes, part_of, piece_of
+from tests.exchange_help import BACK, LINE, bar_of, direction, draft, note, notes, part_of, piece_of
 
 
 @pytest.mark.parametrize(
@@ -97,3 +97,22 @@ def test_dynamics_that_hang_on_a_note() -> None:
     loud = note("D3", behind="<notations><dynamics><ff/></dynamics></notations>")
     bar = note("C3") + loud + notes("E3", "F3")
     assert draft(part_of([bar_of(bar, 4)])) == "|c 'ff d e f"
+
+
+def test_dynamics_between_the_staves_are_for_both_hands() -> None:
+    """Those under the upper staff of a piano stand once for both (common practice); the left hand's own come first."""
+
+    def between(name: str, staff: str) -> str:
+        made = direction(f"<dynamics><{name}/></dynamics>")
+        return made.replace("<direction>", '<direction placement="below">').replace(
+            "</direction>", f"<staff>{staff}</staff></direction>"
+        )
+
+    def bar(signs: str) -> str:
+        high = LINE.replace("<octave>3", "<octave>5").replace("</type>", "</type><staff>1</staff>")
+        low = LINE.replace("<voice>1", "<voice>2").replace("</type>", "</type><staff>2</staff>")
+        return signs + high + BACK + low
+
+    first, second = bar(between("f", "1")), bar(between("p", "1") + between("mf", "2"))
+    score = part_of([bar_of(first, 4, "<staves>2</staves>"), bar_of(second)], "Piano")
+    assert draft(score, part="2").replace("v", "") == "|'f c d e f|'mf c d e f"

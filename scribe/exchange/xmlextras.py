@@ -11,8 +11,8 @@ from lxml import etree
 
 from scribe.exchange.credits import credits_of_musicxml, drawn
 from scribe.exchange.extras import Extras
+from scribe.exchange.xmldynamics import LATE
 from scribe.exchange.xmllost import lost_in
-from scribe.exchange.xmlready import LATE
 from scribe.exchange.xmltempo import tempo_words
 from scribe.exchange.xmltext import staves, whole
 from scribe.music.inforce import Feel

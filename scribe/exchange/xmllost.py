@@ -49,18 +49,3 @@ def _note(note: etree._Element) -> Iterator[str]:
             yield "tremolo"
     for other in note.iterfind("notations/other-notation"):
         yield text_of(other) or "a sign of another kind"
-
-
-def dynamics_of_notes(root: etree._Element) -> None:
-    """Put dynamics that hang on a note before it, as a direction: music21 reads them only there."""
-    for each in list(root.iterfind("part/measure/note/notations/dynamics")):
-        note = each.getparent().getparent()
-        if note.find("chord") is not None:
-            continue
-        direction = etree.Element("direction")
-        etree.SubElement(direction, "direction-type").append(each)
-        for name in ("voice", "staff"):
-            found = note.find(name)
-            if found is not None:
-                etree.SubElement(direction, name).text = found.text
-        note.addprevious(direction)

@@ -9,14 +9,12 @@ from itertools import pairwise
 
 from lxml import etree
 
-from scribe.exchange.xmllost import dynamics_of_notes
+from scribe.exchange.xmldynamics import ready_dynamics
 from scribe.exchange.xmltempo import plain_speeds
 from scribe.exchange.xmltext import decimal
 from scribe.exchange.xmlvalues import exact_values
 from scribe.music.interval import simplest
 from scribe.music.pitch import Pitch
-
-LATE = "late-"  # how the numbers of hairpins begin that begin inside a note
 
 
 def prepare(root: etree._Element) -> etree._Element:
@@ -24,21 +22,12 @@ def prepare(root: etree._Element) -> etree._Element:
     root = partwise(root)
     exact_values(root)
     plucks(root)
-    dynamics_of_notes(root)
-    other_dynamics(root)
-    hairpin_ends(root)
-    late_hairpins(root)
+    ready_dynamics(root)
     whole_voices(root)
     plain_roots(root)
     plain_speeds(root)
     offsets_inside(root)
     return root
-
-
-def other_dynamics(root: etree._Element) -> None:
-    """Name dynamics of other kinds as music21 expects them: it misspells the element, and so loses their text."""
-    for each in root.iter("other-dynamics"):
-        each.tag = "other-dynamic"
 
 
 def plucks(root: etree._Element) -> None:
@@ -84,34 +73,6 @@ def offsets_inside(root: etree._Element) -> None:
                 offset.text = "0"
             elif end and said > end - begin:
                 offset.text = f"{float(end - begin):g}"
-
-
-def hairpin_ends(root: etree._Element) -> None:
-    """Put the end of a hairpin at a bar's start at the end of the bar before: music21 loses it where it stood."""
-    for wedge in list(root.iterfind("part/measure/direction/direction-type/wedge[@type='stop']")):
-        direction = wedge.getparent().getparent()
-        before = direction.getparent().getprevious()
-        if before is not None and not any(e.tag == "note" for e in direction.itersiblings(preceding=True)):
-            made = etree.SubElement(before, "direction")
-            etree.SubElement(made, "direction-type").append(wedge)
-
-
-def late_hairpins(root: etree._Element) -> None:
-    """Number all hairpins, and those that begin behind the start of a note so that each is known.
-
-    music21 passes over how far behind, and over hairpins without a number.
-    """
-    for part in root.iterchildren("part"):
-        open_now: dict[str, str] = {}
-        for place, wedge in enumerate(part.iterfind("measure/direction/direction-type/wedge")):
-            number = wedge.get("number") or "1"
-            if wedge.get("type") == "stop":
-                wedge.set("number", open_now.pop(number, number))
-            elif wedge.getparent().getparent().find("offset") is not None:
-                open_now[number] = f"{LATE}{place}"
-                wedge.set("number", open_now[number])
-            else:  # music21 loses those without a number
-                wedge.set("number", number)
 
 
 def partwise(root: etree._Element) -> etree._Element:

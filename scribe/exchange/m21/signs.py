@@ -83,9 +83,9 @@ def shared_signs(measure: stream.Measure, length: Fraction, found: Signs) -> Non
             _tempo(each, onset, found)
         elif isinstance(each, expressions.TextExpression):
             words = " ".join(str(each.content).split())
-            if is_change(words) or (onset and is_tempo(words)):
-                sign = Sign(onset, "text", words)
-                found.signs += [] if sign in found.signs else [sign]
+            again = any(sign.kind == "text" and sign.text == words for sign in found.signs)
+            if not again and (is_change(words) or (onset and is_tempo(words))):
+                found.signs.append(Sign(onset, "text", words))
 
 
 def _all(measure: stream.Measure, length: Fraction) -> Iterable[tuple[Fraction, object]]:
