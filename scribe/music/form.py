@@ -10,6 +10,7 @@ from scribe.diagnostics import Diagnostic, Hint, Span
 from scribe.music.context import Context
 from scribe.music.draught import REPEAT_ENDS, REPEAT_STARTS, Draught
 from scribe.music.events import Event, Head
+from scribe.music.passes import ways_through
 from scribe.music.piece import Bar, Piece
 from scribe.music.place import BAR
 from scribe.music.roadmap import Remark, roadmap
@@ -217,19 +218,14 @@ def second_passes(bars: Sequence[Draught]) -> list[tuple[int, int]]:
     Returns pairs of indices: the bar that begins with the hold, the bar that leads back to it.
     """
     found: list[tuple[int, int]] = []
-    back_to = 0
-    for i, bar in enumerate(bars):
-        if bar.edge.left in REPEAT_STARTS or (i and bars[i - 1].edge.right in REPEAT_STARTS):
-            back_to = i
-        ends = bar.edge.right in REPEAT_ENDS or (i + 1 < len(bars) and bars[i + 1].edge.left in REPEAT_ENDS)
-        if not ends:
-            continue
-        target = bars[back_to]
-        first = target.events[0] if target.events else None
-        if first is not None and first.held and not _same(first, bar.events[-1] if bar.events else None):
-            found.append((back_to, i))
-        if not (i + 1 < len(bars) and bars[i + 1].ending):
-            back_to = i + 1
+    for end, start in ways_through(bars).jumps:
+        first = bars[start].events[0] if start <= end and bars[start].events else None
+        if (
+            first is not None
+            and first.held
+            and not _same(first, bars[end].events[-1] if bars[end].events else None)
+        ):
+            found.append((start, end))
     return found
 
 
