@@ -248,3 +248,62 @@ def test_strings_and_repeat_signs_belong_to_their_part() -> None:
     made = write_draft(take(score).line).text
     assert "strings  B E A D G\n" in made
     assert made.endswith("f|%\n")
+
+
+@pytest.mark.parametrize(
+    ("transpose", "sounding"),
+    [
+        ("<chromatic>0</chromatic><octave-change>-1</octave-change>", "C2 D2 E2 F2"),
+        ("<chromatic>-2</chromatic>", "Bb2 C3 D3 Eb3"),
+        ("<chromatic>-9</chromatic><octave-change>-1</octave-change>", "Eb1 F1 G1 Ab1"),
+    ],
+)
+def test_a_transposition_in_semitones_only(transpose: str, sounding: str) -> None:
+    """MusicXML 4.0, `transpose`: `diatonic` may be left out; how many staff places from common practice."""
+    line = take(part_of([bar_of(LINE, 4, f"<transpose>{transpose}</transpose>")], "Bass")).line
+    assert " ".join(str(event.heads[0].pitch) for event in line.bars[0].events) == sounding
+
+
+@pytest.mark.parametrize(
+    ("inside", "typed"),
+    [
+        ("<function>V7</function><kind>dominant</kind>", '|"V7" c d e f'),
+        (
+            '<numeral><numeral-root text="IV">4</numeral-root></numeral><kind text="maj7">major-seventh</kind>',
+            '|"IVmaj7" c d e f',
+        ),
+        ("<numeral><numeral-root>2</numeral-root></numeral><kind>minor</kind>", '|"2" c d e f'),
+        ("<kind>none</kind>", "|@N.C. c d e f"),
+    ],
+)
+def test_chords_without_a_root(inside: str, typed: str) -> None:
+    """MusicXML 4.0, `harmony`: a chord may be named by its place in the key; it is printed as words."""
+    assert draft(part_of([bar_of(f"<harmony>{inside}</harmony>{LINE}", 4)])) == typed
+
+
+def test_the_strings_named_at_the_tablature_are_those_of_the_notes() -> None:
+    """A staff of notes over a tablature for a bass in drop D, whose open strings stand at the tablature only."""
+    strings = "".join(
+        f'<staff-tuning line="{i}"><tuning-step>{s[0]}</tuning-step><tuning-octave>{s[1]}</tuning-octave>'
+        "</staff-tuning>"
+        for i, s in enumerate(("D1", "A1", "D2", "G2"), 1)
+    )
+    head = (
+        '<staves>2</staves><clef number="2"><sign>TAB</sign></clef>'
+        f'<staff-details number="2">{strings}</staff-details>'
+        "<transpose><chromatic>0</chromatic><octave-change>-1</octave-change></transpose>"
+    )
+    low = note("D2", 16, behind="<staff>1</staff>")
+    place = "<notations><technical><string>4</string><fret>0</fret></technical></notations>"
+    low += BACK + note("D2", 16, behind=f"<staff>2</staff>{place}", voice=2)
+    made = write_draft(take(part_of([bar_of(low, 4, head)], "Bass")).line)
+    assert "strings  D A D G\n" in made.text
+    assert made.unsaid == ()
+
+
+def test_places_that_the_strings_do_not_have_are_said_alone() -> None:
+    """A string that is too high for its note: the grace note before it and the fall behind it stay."""
+    signs = "<technical><string>1</string><fret>0</fret></technical><articulations><falloff/></articulations>"
+    grace = "<note><grace/><pitch><step>F</step><octave>2</octave></pitch><voice>1</voice><type>eighth</type></note>"
+    bar = grace + note("E2", 16, behind=f"<notations>{signs}</notations>")
+    assert draft(part_of([bar_of(bar, 4)], "Bass")) == "; bar 1: strings and frets\n|,^f^e\\"

@@ -83,21 +83,28 @@ def _easier(bar: Bar, now: InForce) -> Iterator[tuple[Bar, list[str]]]:
                 said.append(f"chord {old.name} at beat {_beat(old.onset, now)}")
         bar = replace(bar, symbols=tuple(kept.values()))
         yield bar, said
-    plain = tuple(_plain(event) for event in bar.events)
-    if plain != bar.events:
-        said.append("grace notes, falls, strings or frets")
-        bar = replace(bar, events=plain)
-        yield bar, said
+    for what, without in (("strings and frets", _placeless), ("falls", _level), ("grace notes", _graceless)):
+        plain = tuple(map(without, bar.events))
+        if plain != bar.events:
+            said.append(what)
+            bar = replace(bar, events=plain)
+            yield bar, said
     single = tuple(event._replace(heads=event.heads[:1]) for event in bar.events)
     if single != bar.events:
         said.append("the upper notes of stacks")
         yield replace(bar, events=single), said
 
 
-def _plain(event: Event) -> Event:
-    heads = tuple(head._replace(string=None, fret=None) for head in event.heads)
-    marks = tuple(mark for mark in event.marks if mark != "fall")
-    return event._replace(graces=(), marks=marks, heads=heads)
+def _placeless(event: Event) -> Event:
+    return event._replace(heads=tuple(head._replace(string=None, fret=None) for head in event.heads))
+
+
+def _level(event: Event) -> Event:
+    return event._replace(marks=tuple(mark for mark in event.marks if mark != "fall"))
+
+
+def _graceless(event: Event) -> Event:
+    return event._replace(graces=())
 
 
 def _best(bar: Bar, now: InForce, entry: Entry | None, way: Way, *, by_beats: bool) -> BarText | None:

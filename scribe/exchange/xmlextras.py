@@ -63,6 +63,9 @@ def extras(root: etree._Element) -> Extras:
                 if tuning is not None:
                     for number in _of_staff(numbers, details.get("number") or ""):
                         tunings.setdefault(number, tuning)
+        known = {tunings[number] for number in numbers if number in tunings}
+        if len(known) == 1:  # the strings are named at the tablature under the notes
+            tunings.update(dict.fromkeys(numbers, known.pop()))
     return Extras(
         feels=feels,
         tempo_words=tempos.beside,

@@ -16,6 +16,8 @@ from scribe.exchange.xmlvalues import exact_values
 from scribe.music.interval import simplest
 from scribe.music.pitch import Pitch
 
+STEPS = (0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6)  # of the interval that so many semitones usually are
+
 
 def prepare(root: etree._Element) -> etree._Element:
     """Return a score as music21 understands it: partwise, and with nothing in it that it would lose or misread."""
@@ -25,6 +27,8 @@ def prepare(root: etree._Element) -> etree._Element:
     ready_dynamics(root)
     whole_voices(root)
     plain_roots(root)
+    rootless(root)
+    moved(root)
     plain_speeds(root)
     offsets_inside(root)
     return root
@@ -52,6 +56,42 @@ def plain_roots(root: etree._Element) -> None:
             if letter in tuple("ABCDEFG"):
                 plain = simplest(Pitch(letter, int(alter.text or 0), 4))
                 step.text, alter.text = plain.letter, str(plain.alter)
+
+
+def rootless(root: etree._Element) -> None:
+    """Print chords named by their place in the key (`V7`) as words: music21 fails over chords without a root."""
+    for harmony in list(root.iterfind("part/measure/harmony")):
+        numeral = harmony.find("numeral/numeral-root")
+        name = harmony.findtext("function") or (
+            "" if numeral is None else numeral.get("text") or numeral.text or ""
+        )
+        kind = harmony.find("kind")
+        parent = harmony.getparent()
+        silent = kind is not None and (kind.text or "").strip() == "none"
+        if harmony.find("root") is not None or parent is None or (silent and not name.strip()):
+            continue
+        direction = etree.Element("direction", placement="above")
+        words = etree.SubElement(etree.SubElement(direction, "direction-type"), "words")
+        words.text = f"{name.strip()}{'' if numeral is None or kind is None else kind.get('text', '')}"
+        direction.extend([deepcopy(each) for each in harmony if each.tag in ("offset", "staff")])
+        direction.tail = harmony.tail
+        if words.text:
+            parent.replace(harmony, direction)
+        else:
+            parent.remove(harmony)
+
+
+def moved(root: etree._Element) -> None:
+    """Say by how many steps a part is transposed where only the semitones are said: music21 fails without."""
+    for transpose in root.iterfind("part/measure/attributes/transpose"):
+        if transpose.find("diatonic") is None:
+            semitones = decimal(transpose.findtext("chromatic")) or 0
+            octaves, rest = divmod(abs(int(semitones)), 12)
+            made = etree.Element("diatonic")
+            made.text = f"{(7 * octaves + STEPS[rest]) * (-1 if semitones < 0 else 1)}"
+            transpose.insert(0, made)
+        if transpose.find("chromatic") is None:
+            etree.SubElement(transpose, "chromatic").text = "0"
 
 
 def offsets_inside(root: etree._Element) -> None:
