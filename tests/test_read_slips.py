@@ -122,6 +122,34 @@ SLIPS = [
     ("e+ b", "stack-without-note", "+", None),
     ("??", "doubled-question", "?", "?"),
     ("[B] g", "misplaced-section", "[B]", None),
+    ("g'bend a b", "unknown-mark", "'bend", "g'b a b"),
+    ("'mf g'bend", "unknown-mark", "'bend", "'mf g'b"),
+    ("2{g'bend a b}", "unknown-mark", "'bend", "2{g'b a b}"),
+    ("a g'ten", "unknown-mark", "'ten", "a g_"),
+    ("g'ghost", "unknown-mark", "'ghost", None),
+    ("g'gliss a", "unknown-mark", "'gliss", None),
+    ("g'hammer a", "unknown-mark", "'hammer", None),
+    ("'mezzoforte g", "unknown-direction", "'mezzoforte", "'mf g"),
+    ("'mute g", "unknown-direction", "'mute", "'palm g"),
+    ("'slide g", "unknown-direction", "'slide", None),
+    ("mf g a", "unknown-sign", "m", "'mf g a"),
+    ("Am7 a c", "unknown-sign", "m", "@Am7 a c"),
+    ("g Bbmaj7 b d", "unknown-sign", "m", "g @Bbmaj7 b d"),
+    ("@C major c e", "unknown-sign", "m", "@C c e"),
+    ("@C minor c e", "unknown-sign", "m", "@Cm c e"),
+    ("@C7 sus4 c e", "unknown-sign", "s", "@C7sus4 c e"),
+    ("(check this) g b", "unknown-sign", "k", '"check this" g b'),
+    ("g b \U0001d13d d", "unknown-sign", "\U0001d13d", "g b . d"),
+    ("g b\u200b d", "unknown-sign", "\u200b", "g b d"),
+    ("<g b d> a", "unknown-sign", "<", None),
+    ("g b \u2016 d g", "unknown-sign", "\u2016", "g b || d g"),
+    ("] g b", "unknown-barline", "]", " g b"),
+    ("~~g b", "two-connectors", "~~", "~g b"),
+    ("g d, b", "grace-alone", ",", "g vd b"),
+    ("g d'' b", "unknown-mark", "'", None),
+    ("g/ - - b", "connector-without-note", "/", "g - - /b"),
+    ("g - -'h", "mark-on-hold", "'h", "g - -"),
+    ("d8 g", "mixed-word", "8", "D:8 g"),
 ]
 
 
@@ -180,3 +208,9 @@ def test_control_signs_are_shown_by_number() -> None:
     """A sign that cannot be printed is named by its number, also inside a text."""
     assert "U+0007" in parse_bar("g \x07").diagnostics[0].message
     assert "U+0000" in parse_bar('"a\x00" g').diagnostics[0].message
+
+
+@pytest.mark.parametrize("typed", ['g "the \'bend" a', "g'b e", "'tap g'b ed", "g'bed a"])
+def test_marks_and_texts_that_hold_such_letters(typed: str) -> None:
+    """A text may hold the name of a mark, and a mark may stand before notes that are no name."""
+    assert parse_bar(typed).words

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import fields, is_dataclass
 from functools import lru_cache
@@ -32,6 +33,8 @@ from scribe.source.words import check_words
 LONGEST_BAR = 10_000  # characters; sixty-four words of sixteen slots with two marks each are far shorter
 DEEPEST_GROUP = 8
 MOST_SLOT = 16
+# Names that the marks might have and whose letters are slots as well; what stands between double quotes is passed over.
+_SWALLOWED = re.compile(r"\"[^\"]*\"|(?<![ \t{])'(bend|ten)(?![A-Za-z])", re.IGNORECASE)
 
 
 @lru_cache(maxsize=1024)
@@ -80,6 +83,12 @@ class _Reader:
             raise diagnose(self.plain, _place(unexpected, self.plain)) from None
         words = self.words(tree.children)
         check_words(words, self.plain)
+        if "'" in self.plain:
+            for found in _SWALLOWED.finditer(self.plain):
+                if found[1]:
+                    from scribe.source.slips_words import named_mark
+
+                    raise named_mark(found[1].lower(), *found.span())
         return words
 
     def words(self, parts: Sequence[Token | Tree[Token]]) -> tuple[Word, ...]:

@@ -14,6 +14,7 @@ from scribe.source.tree import Beat, Connector, Fret, Grace, Hold, Letter, Mark,
 
 _PINNED = re.compile(r"([A-G](?:##?|n|w|b)?|[a-g](?:##?|n)?):([A-G][#b]?|[a-g]#?)$")
 _LIKE_A_PLACE = re.compile(r"([A-Ga-g])(\d{1,2})(?=[-.]*(?:[ \t}]|$))")
+_CHORD_NUMBERS = ("5", "6", "7", "9", "11", "13")
 WAY = {"LETTER": "letters", "DEGREE": "degrees", "FRET": "frets"}
 
 
@@ -215,6 +216,8 @@ class _Word:
         try:
             note = take_apart(whole)
         except Fault as fault:
+            if fault.code == "degree-number" and self.way == "LETTER":
+                raise self.mixture("DEGREE", typed, start, end) from None
             if whole is typed:
                 raise Fault(
                     fault.code, start + fault.start, start + fault.end, fault.message, *fault.mends
@@ -275,12 +278,15 @@ class _Word:
                     "and `position 2` keeps the first one at the second fret"
                 ),
             )
-        octave = Mend("octaves are chosen with `^` and `v`")
+        octave = Mend("octaves are chosen with `^` and `v`, lengths by how many words share the bar")
         place = _LIKE_A_PLACE.match(self.reader.plain, self.word_start)
         if not place:
             return (octave,)
         typed = f"{place[1].upper()}:{place[2]}"
-        return Mend("a place on the strings is written", typed, *place.span()), octave
+        mends = [Mend("a place on the strings is written", typed, *place.span()), octave]
+        if place[1].isupper() and place[2] in _CHORD_NUMBERS:
+            mends.append(Mend("a chord symbol begins with `@`", f"@{place[0]}", *place.span()))
+        return tuple(mends)
 
     # --- slots
 

@@ -87,7 +87,22 @@ def _before(text: str) -> tuple[int, Connector, bool]:
     typed = [sign for sign in text if sign in CONNECTORS]
     if len(typed) > 1:
         names = " and ".join(f"`{sign}`" for sign in typed[:2])
-        raise Fault("two-connectors", 0, len(text), f"one connector leads to a note, found {names}")
+        what = f"one connector leads to a note, found {names}"
+        if len(set(typed)) == 1:
+            raise Fault(
+                "two-connectors",
+                0,
+                len(text),
+                what,
+                Mend("one is enough", text.replace(typed[0], "", len(typed) - 1)),
+            )
+        raise Fault(
+            "two-connectors",
+            0,
+            len(text),
+            what,
+            Mend("each leads to a note of its own, as in `gha` and `apg`"),
+        )
     return up - down, CONNECTORS[typed[0]] if typed else "", "q" in text
 
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 
 from scribe.source.fault import Fault, Mend
-from scribe.source.slips_words import MARK_LIST
+from scribe.source.slips_words import MARK_LIST, meant_word, other_sign
 from scribe.source.spot import ALPHABET, END, NAME, PREFIX, Slip, Spot, shown, slip
 
 
@@ -13,9 +14,10 @@ def _mark_on_hold(spot: Spot, found: re.Match[str]) -> Fault:
     before = spot.text[spot.at - 1]
     what = "a hold" if before == "-" else "a silence"
     code = "accidental-without-note" if found[0][0] in "#nw" else "mark-on-hold"
-    return Fault(
-        code, spot.at, found.end(), f"{what} takes no marks, found `{found[0]}`", Mend("leave it out", "")
-    )
+    order = "leave it out"
+    if before == "-" and code == "mark-on-hold":
+        order = "a mark stands behind the note that is held, where it begins; here leave it out"
+    return Fault(code, spot.at, found.end(), f"{what} takes no marks, found `{found[0]}`", Mend(order, ""))
 
 
 def _before_hold(spot: Spot, found: re.Match[str]) -> Fault:
@@ -24,7 +26,13 @@ def _before_hold(spot: Spot, found: re.Match[str]) -> Fault:
 
 
 def _unknown_mark(spot: Spot, found: re.Match[str]) -> Fault:
-    mend = Mend(f"the marks are {MARK_LIST}")
+    name = found[0][1:]
+    if not name:
+        mend = Mend(
+            f"octaves are chosen with `^` and `v` before the note; the marks behind it are {MARK_LIST}"
+        )
+    else:
+        mend = other_sign(name) or Mend(f"the marks are {MARK_LIST}")
     return Fault("unknown-mark", spot.at, found.end(), f"unknown mark `{found[0]}`", mend)
 
 
@@ -78,7 +86,8 @@ def _bad_string(spot: Spot, found: re.Match[str]) -> Fault:
     what = f"expected the name of a string (A to G) or a fret behind `:`, found `{name}`" if name else (
         "expected the name of a string or a fret behind `:`"
     )  # fmt: skip
-    return Fault("string-name", at, found.end(), what)
+    mends = () if name else (Mend("an open string is a fret too, as in `E:0`"),)
+    return Fault("string-name", at, found.end(), what, *mends)
 
 
 def _grace(spot: Spot, _: re.Match[str]) -> Fault:
@@ -87,7 +96,11 @@ def _grace(spot: Spot, _: re.Match[str]) -> Fault:
     if spot.text[spot.at : spot.at + 1] == "+" and comma >= 0:
         return Fault("grace-alone", at, spot.at + 1, "a grace note is one note, found a stack")
     if spot.at <= comma + 1:
-        return Fault("grace-alone", at, at + 1, "expected a grace note behind `,`")
+        what = "expected a grace note behind `,`"
+        if below := re.fullmatch(rf"(v*)({NAME})", spot.text[spot.start : at]):
+            order = Mend("the octave below is chosen with `v`", f"{below[1]}v{below[2]}", spot.start, at + 1)
+            return Fault("grace-alone", at, at + 1, what, order)
+        return Fault("grace-alone", at, at + 1, what)
     typed = spot.text[at : spot.at]
     what = f"expected a note behind the grace note `{typed}`"
     return Fault(
@@ -126,7 +139,7 @@ def _dangling(spot: Spot, found: re.Match[str]) -> Fault:
     sign = found[1][-1]
     what = _DANGLING.get(sign, "the connector")
     mends: list[Mend] = []
-    after = re.match(r"[ \t]+([a-gA-G1-7xu])", spot.text[found.end() :])
+    after = re.match(r"((?:[ \t]+[-.]+)*[ \t]+)([a-gA-G1-7xu])", spot.text[found.end() :])
     if sign in "fp" and spot.start == spot.at and found.end() == spot.at + 1:
         mends.append(Mend("the dynamic is", f"'{sign}"))
     elif found[1] == "h" and not after:
@@ -134,8 +147,9 @@ def _dangling(spot: Spot, found: re.Match[str]) -> Fault:
             Mend("notes are `a` to `g`: B natural is `B`, B flat `Bb`; `h` leads to a note, as in `hb`")
         )
     elif after:
-        typed = found[1] + after[1]
-        moved = " " + typed if spot.start < spot.at else typed
+        typed = found[1] + after[2]
+        between = after[1] if spot.start < spot.at else after[1].lstrip()
+        moved = between + typed
         mends.append(Mend("it stands right before its note", moved, spot.at, found.end() + after.end()))
     return Fault(
         "connector-without-note", spot.at, found.end(), f"expected a note behind {what} `{found[1]}`", *mends
@@ -145,9 +159,14 @@ def _dangling(spot: Spot, found: re.Match[str]) -> Fault:
 _DANGLING = {"^": "the octave mark", "v": "the octave mark", "q": "the ghost mark"}
 
 
-def _other_name(_: Spot, found: re.Match[str]) -> Fault:
+def _other_name(spot: Spot, found: re.Match[str]) -> Fault:
     sign = found[2]
     at = found.start(2)
+    if sign == "<" and re.match(r"<[^<>|\"{}]+>", spot.text[at:]):
+        mend = Mend("notes that sound together are joined by `+`, as in `g+d`; an accent is `>`")
+        return Fault("unknown-sign", at, at + 1, "unknown sign `<`", mend)
+    if mended := meant_word(spot):
+        return Fault("unknown-sign", at, at + 1, f"unknown sign `{sign}`", mended)
     return Fault("unknown-sign", at, at + 1, f"unknown sign `{sign}`", Mend(*_OTHER_NAMES[sign]))
 
 
@@ -168,10 +187,18 @@ _OTHER_NAMES = {
 def _unknown(spot: Spot, found: re.Match[str]) -> Fault:
     at = found.start(2)
     sign = spot.text[at]
-    mends: tuple[Mend, ...] = ()
+    mend = meant_word(spot) or _meant_sign(sign)
+    return Fault("unknown-sign", at, at + 1, f"unknown sign {shown(sign)}", *([mend] if mend else []))
+
+
+def _meant_sign(sign: str) -> Mend | None:
     if sign.isalpha() and sign.isascii():
-        mends = (Mend("notes are the letters a to g, degrees 1 to 7, or frets such as `A:3`"),)
-    return Fault("unknown-sign", at, at + 1, f"unknown sign {shown(sign)}", *mends)
+        return Mend("notes are the letters a to g, degrees 1 to 7, or frets such as `A:3`")
+    if "\U0001d13b" <= sign <= "\U0001d142":
+        return Mend("a rest is", ".")
+    if sign == "\u2016":
+        return Mend("a double barline is", "||")
+    return Mend("it cannot be seen: leave it out", "") if unicodedata.category(sign) == "Cf" else None
 
 
 NOTE_SLIPS: tuple[Slip, ...] = (
@@ -191,7 +218,7 @@ NOTE_SLIPS: tuple[Slip, ...] = (
     slip("", r"(##?|n|w|♭)([A-Ga-g])(?![#nw♭])", _accidental_first),
     slip("", r"##?|n|w|♭+", _accidental_alone),
     slip("", rf"((?:[>*_=]|'[tpovbh])+)({PREFIX}*{NAME})", _mark_first),
-    slip("[^ ]", r"'[A-Za-z]?", _unknown_mark),
+    slip("[^ ]", r"'[A-Za-z]*", _unknown_mark),
     slip("", r":([A-Za-z]?)", _bad_string),
     slip("", rf"({PREFIX}+){END}", _dangling),
     slip("", rf"({PREFIX}*)([{re.escape(''.join(_OTHER_NAMES))}])", _other_name),

@@ -68,6 +68,32 @@ _WORDS = {
     "accel": "accel.", "accelerando": "accel.", "atempo": "a tempo", "tempo": "a tempo", "rubato": "rubato",
     "tr": "tr", "trill": "tr", "turn": "turn", "legato": "legato", "stacc": "stacc.", "8va": "8va", "8vb": "8vb",
 }  # fmt: skip
+# What has a sign of its own before the note or instead of it, by the names that are given it.
+_GHOST = "a ghost note has `q` before it: `qg`"
+_SLIDE = "a slide stands before the note that it leads to: `/` up, `\\` down, as in `g/a`"
+_HAMMER = "a hammer-on stands before the note that it leads to: `h`, as in `gha`"
+_PULL = "a pull-off stands before the note that it leads to: `p`, as in `apg`"
+_SLUR = "a slur stands before the note that it leads to: `~`, as in `g~a`"
+_DEAD = "a dead note is `x`, in place of the note"
+_OTHER_SIGNS = {
+    "ghost": _GHOST, "gh": _GHOST, "dead": _DEAD, "muted": _DEAD, "x": _DEAD,
+    "slide": _SLIDE, "gliss": _SLIDE, "glissando": _SLIDE, "sl": _SLIDE, "port": _SLIDE, "portamento": _SLIDE,
+    "hammer": _HAMMER, "hammeron": _HAMMER, "ho": _HAMMER, "pull": _PULL, "pulloff": _PULL, "po": _PULL,
+    "slur": _SLUR, "leg": _SLUR, "tie": "a note is held by `-` in the next slot, over a barline too",
+}  # fmt: skip
+# Loudness by its Italian name (common practice, no source).
+_LOUDNESS = {
+    "piano": "p", "pianissimo": "pp", "forte": "f", "fortissimo": "ff", "mezzopiano": "mp", "mezzoforte": "mf",
+    "mezzo": "mf", "sforzando": "sfz", "sforzato": "sfz", "crescendo": "cresc", "decresc": "dim",
+    "decrescendo": "dim", "diminuendo": "dim", "mute": "palm", "muted": "palm",
+}  # fmt: skip
+_CHORD_ALONE = re.compile(
+    r"[A-G][#b]?(?:m|min|mi|maj|ma|M|dim|aug|sus|add|alt|[-\u0394\u00f8\u00b0o]|\d)[\w#+()\u0394\u00b0-]*(?:/[A-G][#b]?)?\??"
+)
+_CHORD_GOES_ON = re.compile(
+    r"(?:major|(?P<minor>minor|min|m)|(?P<name>(?:maj|sus|add|dim|aug|alt|m|min|M)\d{0,2}(?:[#b]\d+)*))", re.I
+)
+_BARE_DYNAMICS = frozenset(("mp", "mf", "sf", "sfz", "rf", "rfz", "cresc", "dim", "ppp", "pp"))
 MOST_REPEATED = 8  # bars that a mend writes out
 _NOTE_LIKE = re.compile(r"(?:[-.~hp/\\q^v()a-gA-Gnwxu#1-7:>*_=?,+@{}%]|'[tpovbh])+|\"[^\"]*\"")
 _NO_SLOTS = frozenset("ijklmostwy")  # letters that no slot behind a mark begins with, nor ends with
@@ -126,6 +152,10 @@ def unknown_direction(plain: str, start: int, end: int) -> Fault:
     )
     if named:
         mends = (named,)
+    elif name in _LOUDNESS:
+        mends = (Mend("it is written", f"'{_LOUDNESS[name]}"),)
+    elif sign := other_sign(name):
+        mends = (sign,)
     elif near_dynamic(name):
         mends = (Mend(f"the nearest dynamic is `'{near}`", f"'{near}"),)
     elif f"'{name[:1]}" in MARKS and name[1:] and set(name[1:]) <= set(NOTE_SIGNS.lower()):
@@ -233,6 +263,9 @@ def _chord(spot: Spot, _: re.Match[str]) -> Fault:
 
 
 def _section(spot: Spot, _: re.Match[str]) -> Fault:
+    if spot.at == 0 and spot.text[0] == "]":
+        mend = Mend("the last barline of all is drawn by itself, others are `|` or `||`: leave it out", "")
+        return Fault("unknown-barline", 0, 1, "unknown barline `|]`", mend)
     close = spot.text.find("]", spot.at)
     end = close + 1 if close >= 0 else spot.at + 1
     what = "a section mark stands at the start of a line"
@@ -303,8 +336,7 @@ def _glued_direction(spot: Spot, _: re.Match[str]) -> Fault | None:
         if start <= spot.at <= end and len(name) > 1:
             note = spot.text[spot.start : start] + spot.text[end : spot.end]
             if name in _MARK_NAMES and start > spot.start:
-                mark = _MARK_NAMES[name]
-                return Fault("unknown-mark", start, end, f"unknown mark `'{name}`", Mend("the mark is", mark))
+                return named_mark(name, start, end)
             if name in DIRECTIONS:
                 what = f"`'{name}` is a direction: a word of its own, before the note"
                 return Fault(
@@ -319,8 +351,23 @@ def _glued_direction(spot: Spot, _: re.Match[str]) -> Fault | None:
     return None
 
 
+def named_mark(name: str, start: int, end: int) -> Fault:
+    """Return the fault of a mark typed with its whole name: `g'bend`."""
+    return Fault(
+        "unknown-mark", start, end, f"unknown mark `'{name}`", Mend("the mark is", _MARK_NAMES[name])
+    )
+
+
+def other_sign(name: str) -> Mend | None:
+    """Return the mend of what was named like a mark and is another sign: a ghost note, a slide, a hammer-on."""
+    order = _OTHER_SIGNS.get(name.lower())
+    return Mend(order) if order else None
+
+
 def _no_mark(name: str, start: int, end: int) -> Fault:
     """Of a mark that there is not, its first letter a mark though: `'tr`, `'turn`."""
+    if mend := other_sign(name):
+        return Fault("unknown-mark", start, end, f"unknown mark `'{name}`", mend)
     words = _WORDS.get(name, name)
     mend = Mend(f'the marks are {MARK_LIST}; words are printed from between double quotes, as `"{words}"`')
     return Fault("unknown-mark", start, end, f"unknown mark `'{name}`", mend)
@@ -328,6 +375,26 @@ def _no_mark(name: str, start: int, end: int) -> Fault:
 
 def _said(spot: Spot, _: re.Match[str]) -> Fault | None:
     return _phrase(spot.text, spot.at)
+
+
+def meant_word(spot: Spot) -> Mend | None:
+    """Return the mend of a whole word that is no note: a chord without `@`, a dynamic without `'`, a bare text."""
+    word = spot.text[spot.start : spot.end]
+    before = re.search(r"(@[^ \t]+)[ \t]+$", spot.text[: spot.start])
+    if before and (rest := _CHORD_GOES_ON.fullmatch(word)):
+        name = before[1] + ("m" if rest["minor"] else rest["name"] or "")
+        return Mend("a chord's name is one word", name, before.start(1), spot.end)
+    if _CHORD_ALONE.fullmatch(word):
+        return Mend("a chord symbol begins with `@`", "@" + word, spot.start, spot.end)
+    if word in _BARE_DYNAMICS:
+        return Mend("the dynamic is", "'" + word, spot.start, spot.end)
+    opened = spot.text.rfind("(", 0, spot.at)
+    text = re.match(r"\(([^()|\"{}@]+)\)", spot.text[opened:]) if opened >= 0 else None
+    if text and opened + text.end() > spot.at and (opened == 0 or spot.text[opened - 1] in BLANK):
+        return Mend(
+            "words are printed from between double quotes", f'"{text[1]}"', opened, opened + text.end()
+        )
+    return None
 
 
 def _glued(spot: Spot, _: re.Match[str]) -> Fault:
