@@ -253,3 +253,55 @@ def test_a_german_h_is_told_apart() -> None:
     """B natural is typed `B`; alone, `h` leads to nothing."""
     (fault,) = said("| g b d h |\n", "connector-without-note")
     assert "B natural is `B`" in fault.hints[0].text
+
+
+@pytest.mark.parametrize(
+    ("typed", "after"),
+    [
+        ("Cis7", "C#7"),
+        ("Bes7", "Bb7"),
+        ("As7", "Ab7"),
+        ("Es", "Eb"),
+        ("Essus4", "Ebsus4"),
+        ("Fism7b5", "F#m7b5"),
+        ("Gis/Dis", "G#/D#"),
+        ("C/H", "C/B"),
+        ("C/e", "C/E"),
+        ("Cmj7", "Cmaj7"),
+        ("C^7", "Cmaj7"),
+        ("Ch7", "Cm7b5"),
+        ("Cmoll", "Cm"),
+        ("Cdur", "C"),
+        ("Cdom7", "C7"),
+        ("Cm/maj7", "Cm(maj7)"),
+        ("C7/Bb7", "C7/Bb"),
+    ],
+)
+def test_a_chord_named_as_elsewhere(typed: str, after: str) -> None:
+    """A symbol that is not understood gets the one that is, and nothing is left to say behind the mend."""
+    text = f"| @{typed} g b d g |\n"
+    assert mended(text, "chord-unknown") == f"| @{after} g b d g |\n"
+    assert said(mended(text, "chord-unknown"), "chord-unknown") == []
+
+
+@pytest.mark.parametrize(
+    ("typed", "after"),
+    [("cis7", "C#7"), ("Hm", "Bm"), ("hes7", "Bb7"), ("es/g", "Eb/G"), ("(C7)", "C7?")],
+)
+def test_a_chord_that_begins_otherwise(typed: str, after: str) -> None:
+    """The mend is understood at once, not in two steps."""
+    text = f"| @{typed} g b d g |\n"
+    assert mended(text, "chord-name") == f"| @{after} g b d g |\n"
+    assert said(mended(text, "chord-name"), "chord-unknown") == []
+
+
+@pytest.mark.parametrize("typed", ["Asus", "Esus4", "Dsus", "Esus2", "Adim"])
+def test_chords_that_are_no_flats(typed: str) -> None:
+    """`Asus` is A with its fourth, not A flat."""
+    assert said(f"| @{typed} g b d g |\n", "chord-unknown") == []
+
+
+def test_two_chords_in_one_word() -> None:
+    """They need a beat word each: nothing is offered for pasting."""
+    (found,) = said("| @Am7-D7 a c d a |\n", "chord-unknown")
+    assert found.hints[0].text == "each chord stands before its own beat word: `@Am7 … @D7 …`"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 from functools import lru_cache
 
-from scribe.diagnostics import Diagnostic, Hint
+from scribe.diagnostics import Diagnostic, Hint, Span
 from scribe.music.chord import parse_chord
 from scribe.music.events import BarMusic, PlacedChord
 from scribe.music.flats import letter_slips
@@ -130,20 +130,23 @@ def _chords(placement: Placement) -> tuple[tuple[PlacedChord, ...], list[Diagnos
         chord = parse_chord(typed.word.name)
         chords.append(PlacedChord(typed.onset, typed.word.name, chord, typed.word.doubtful, typed.word.span))
         if chord is None:
-            split = split_chord(typed.word.name)
-            glued = (Hint(f"if a blank is missing, write `@{split[0]} {split[1]}`"),) if split else ()
-            faults.append(
-                Diagnostic(
-                    "chord-unknown",
-                    "warning",
-                    typed.word.name_span,
-                    f"chord symbol `{typed.word.name}` is not understood; it is shown as typed",
-                    (
-                        *glued,
-                        Hint(
-                            "usual forms are `Cm7`, `Cmaj7`, `C7b9`, `Cm7b5`, `Csus4`, `C6/9`, `C/E`, `N.C.`"
-                        ),
-                    ),
-                )
-            )
+            span = typed.word.name_span
+            message = f"chord symbol `{typed.word.name}` is not understood; it is shown as typed"
+            hints = _chord_hints(typed.word.name, span)
+            faults.append(Diagnostic("chord-unknown", "warning", span, message, hints))
     return tuple(chords), faults
+
+
+def _chord_hints(name: str, span: Span) -> tuple[Hint, ...]:
+    """Return what was probably meant by a chord symbol that is not understood."""
+    from scribe.music.chord_slips import meant_chord, two_chords  # only needed when something is wrong
+
+    if two := two_chords(name):
+        return (Hint(f"each chord stands before its own beat word: `@{two[0]} … @{two[1]} …`"),)
+    if meant := meant_chord(name):
+        return (Hint(f"write `@{meant}`", meant, span),)
+    if name[-1] == "2" and parse_chord(name[:-1]):
+        return (Hint(f"with the third it is `@{name[:-1]}add9`, without it `@{name[:-1]}sus2`"),)
+    split = split_chord(name)
+    glued = (Hint(f"if a blank is missing, write `@{split[0]} {split[1]}`"),) if split else ()
+    return (*glued, Hint("usual forms are `Cm7`, `Cmaj7`, `C7b9`, `Cm7b5`, `Csus4`, `C6/9`, `C/E`, `N.C.`"))

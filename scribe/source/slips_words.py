@@ -6,6 +6,8 @@ import re
 
 from scribe.source.directions import DIRECTIONS, MARKS, near_dynamic
 from scribe.source.fault import Fault, Mend
+from scribe.source.note_names import plain_names
+from scribe.source.other_names import LOUDNESS, MARK_NAMES, OTHER_SIGNS, PHRASES, WORDS
 from scribe.source.spot import (
     BLANK,
     END,
@@ -20,73 +22,6 @@ from scribe.source.spot import (
 )
 from scribe.source.suggest import nearest
 
-# Directions as they are said or printed, for the one word that stands for them; then what the hint says.
-_PHRASES = tuple(
-    (re.compile(rf"'{pattern}{END}", re.I), name, words)
-    for pattern, name, words in (
-        (
-            r"d\.?s\.?[ \t_-]*al[ \t._-]*fine",
-            "ds",
-            "`'ds` alone prints \"D.S. al Fine\" where a `'fine` stands",
-        ),
-        (
-            r"d\.?c\.?[ \t_-]*al[ \t._-]*fine",
-            "dc",
-            "`'dc` alone prints \"D.C. al Fine\" where a `'fine` stands",
-        ),
-        (
-            r"d\.?s\.?[ \t_-]*al([ \t._-]*\w+)?",
-            "ds",
-            "`'ds` alone prints \"D.S. al Coda\" where a `'coda` stands",
-        ),
-        (
-            r"d\.?c\.?[ \t_-]*al([ \t._-]*\w+)?",
-            "dc",
-            "`'dc` alone prints \"D.C. al Coda\" where a `'coda` stands",
-        ),
-        (r"d\.?s\.?", "ds", ""),
-        (r"d\.?c\.?", "dc", ""),
-        (r"(cresc|dim|pizz|sim)\.", r"\1", ""),
-        (r"to[ \t_-]+coda", "tocoda", ""),
-        (r"al[ \t_-]*coda", "tocoda", "the way back is `'ds`, the jump to the coda `'tocoda`"),
-        (r"let[ \t_-]*ring", "ring", ""),
-        (r"laid[ \t_-]+back", "laidback", ""),
-        (r"palm[ \t_-]*mut(?:ed?|ing)", "palm", ""),
-        (r"p\.m\.?", "palm", ""),
-    )
-)
-
-# Marks behind a note, by the names that are given them where a direction is expected.
-_MARK_NAMES = {
-    "fermata": "'h", "hold": "'h", "held": "'h", "accent": ">", "acc": ">", "staccato": "*", "stacc": "*",
-    "tenuto": "_", "ten": "_", "harmonic": "'o", "harm": "'o", "vibrato": "'v", "vib": "'v", "bend": "'b",
-    "bent": "'b", "pop": "'p", "popped": "'p", "fall": "\\", "falloff": "\\",
-}  # fmt: skip
-# Changes of tempo and the like, which are printed as words: what is put between quotes.
-_WORDS = {
-    "rit": "rit.", "ritard": "rit.", "ritardando": "rit.", "rall": "rall.", "rallentando": "rall.",
-    "accel": "accel.", "accelerando": "accel.", "atempo": "a tempo", "tempo": "a tempo", "rubato": "rubato",
-    "tr": "tr", "trill": "tr", "turn": "turn", "legato": "legato", "stacc": "stacc.", "8va": "8va", "8vb": "8vb",
-}  # fmt: skip
-# What has a sign of its own before the note or instead of it, by the names that are given it.
-_GHOST = "a ghost note has `q` before it: `qg`"
-_SLIDE = "a slide stands before the note that it leads to: `/` up, `\\` down, as in `g/a`"
-_HAMMER = "a hammer-on stands before the note that it leads to: `h`, as in `gha`"
-_PULL = "a pull-off stands before the note that it leads to: `p`, as in `apg`"
-_SLUR = "a slur stands before the note that it leads to: `~`, as in `g~a`"
-_DEAD = "a dead note is `x`, in place of the note"
-_OTHER_SIGNS = {
-    "ghost": _GHOST, "gh": _GHOST, "dead": _DEAD, "muted": _DEAD, "x": _DEAD,
-    "slide": _SLIDE, "gliss": _SLIDE, "glissando": _SLIDE, "sl": _SLIDE, "port": _SLIDE, "portamento": _SLIDE,
-    "hammer": _HAMMER, "hammeron": _HAMMER, "ho": _HAMMER, "pull": _PULL, "pulloff": _PULL, "po": _PULL,
-    "slur": _SLUR, "leg": _SLUR, "tie": "a note is held by `-` in the next slot, over a barline too",
-}  # fmt: skip
-# Loudness by its Italian name (common practice, no source).
-_LOUDNESS = {
-    "piano": "p", "pianissimo": "pp", "forte": "f", "fortissimo": "ff", "mezzopiano": "mp", "mezzoforte": "mf",
-    "mezzo": "mf", "sforzando": "sfz", "sforzato": "sfz", "crescendo": "cresc", "decresc": "dim",
-    "decrescendo": "dim", "diminuendo": "dim", "mute": "palm", "muted": "palm",
-}  # fmt: skip
 _CHORD_ALONE = re.compile(
     r"[A-G][#b]?(?:m|min|mi|maj|ma|M|dim|aug|sus|add|alt|[-\u0394\u00f8\u00b0o]|\d)[\w#+()\u0394\u00b0-]*(?:/[A-G][#b]?)?\??"
 )
@@ -106,7 +41,7 @@ def _phrase(text: str, at: int) -> Fault | None:
     begin = text.rfind("'", 0, at + 1)
     if begin < 0:
         return None
-    for pattern, name, words in _PHRASES:
+    for pattern, name, words in PHRASES:
         found = pattern.match(text, begin)
         if found and found.end() >= at:
             typed = found.expand(f"'{name}")
@@ -117,7 +52,7 @@ def _phrase(text: str, at: int) -> Fault | None:
 
 def _named_mark(text: str, start: int, end: int) -> Mend | None:
     """Return the mend of a mark that was named as if it were a direction: `'fermata g` is `g'h`."""
-    mark = _MARK_NAMES.get(text[start + 1 : end].lower())
+    mark = MARK_NAMES.get(text[start + 1 : end].lower())
     if mark is None:
         return None
     note = _ONE_NOTE.match(text, end)
@@ -152,8 +87,8 @@ def unknown_direction(plain: str, start: int, end: int) -> Fault:
     )
     if named:
         mends = (named,)
-    elif name in _LOUDNESS:
-        mends = (Mend("it is written", f"'{_LOUDNESS[name]}"),)
+    elif name in LOUDNESS:
+        mends = (Mend("it is written", f"'{LOUDNESS[name]}"),)
     elif sign := other_sign(name):
         mends = (sign,)
     elif near_dynamic(name):
@@ -164,7 +99,7 @@ def unknown_direction(plain: str, start: int, end: int) -> Fault:
         mends = (Mend("a mark stands right behind its note, without a blank"),)
     elif glued:
         mends = (Mend("put a blank behind the direction", f"'{glued} {typed[1 + len(glued) :]}"),)
-    elif (words := _WORDS.get(name.rstrip("."))) is not None:
+    elif (words := WORDS.get(name.rstrip("."))) is not None:
         mends = (Mend("words are printed above the staff from between double quotes", f'"{words}"'),)
     elif near:
         mends = (Mend(f"did you mean `'{near}`?", f"'{near}"),)
@@ -245,11 +180,13 @@ def _chord(spot: Spot, _: re.Match[str]) -> Fault:
             start,
             spot.end,
             found,
-            Mend("chords begin with a capital", name[0].upper() + name[1:]),
+            Mend("chords begin with a capital", _capital(plain_names(name))),
         )
-    if name[0] in "Hh" and re.fullmatch(r"[Hh](?!es|is)[\w#+/-]*", name):
-        mend = Mend("the chord on the note below C is", "B" + name[1:])
-        return Fault("chord-name", start, spot.end, found, mend)
+    if (doubt := re.fullmatch(r"\(([A-G][^()]*)\)", name)) is not None:
+        return Fault("chord-name", start, spot.end, found, Mend("a doubtful chord is", doubt[1] + "?"))
+    if name[0] in "Hh" and (named := _capital(plain_names(name))) != _capital(name):
+        order = f"the chord on the note below C is `{named}`" if named[1:2] not in ("#", "b") else "write"
+        return Fault("chord-name", start, spot.end, found, Mend(order, named))
     if name[0] == "n":
         return Fault("chord-name", start, spot.end, found, Mend("no chord is `N.C.`", "N.C."))
     if slot := re.match(r"(\d{1,2})([A-GN][^:]*)$", name):
@@ -260,6 +197,10 @@ def _chord(spot: Spot, _: re.Match[str]) -> Fault:
         mends = [Mend("leave the `:` out", name.replace(":", ""))] if "A" <= name[0] <= "G" else []
         return Fault("chord-name", start, spot.end, what, *mends)
     return Fault("chord-name", start, spot.end, found)
+
+
+def _capital(name: str) -> str:
+    return name[0].upper() + name[1:]
 
 
 def _section(spot: Spot, _: re.Match[str]) -> Fault:
@@ -335,7 +276,7 @@ def _glued_direction(spot: Spot, _: re.Match[str]) -> Fault | None:
         name = found[1]
         if start <= spot.at <= end and len(name) > 1:
             note = spot.text[spot.start : start] + spot.text[end : spot.end]
-            if name in _MARK_NAMES and start > spot.start:
+            if name in MARK_NAMES and start > spot.start:
                 return named_mark(name, start, end)
             if name in DIRECTIONS:
                 what = f"`'{name}` is a direction: a word of its own, before the note"
@@ -346,21 +287,19 @@ def _glued_direction(spot: Spot, _: re.Match[str]) -> Fault | None:
                     what,
                     Mend("put it first", f"'{name} {note}", spot.start, spot.end),
                 )
-            if start > spot.start and spot.at > start + 1 and (name in _WORDS or set(name[1:]) & _NO_SLOTS):
+            if start > spot.start and spot.at > start + 1 and (name in WORDS or set(name[1:]) & _NO_SLOTS):
                 return _no_mark(name, start, end)
     return None
 
 
 def named_mark(name: str, start: int, end: int) -> Fault:
     """Return the fault of a mark typed with its whole name: `g'bend`."""
-    return Fault(
-        "unknown-mark", start, end, f"unknown mark `'{name}`", Mend("the mark is", _MARK_NAMES[name])
-    )
+    return Fault("unknown-mark", start, end, f"unknown mark `'{name}`", Mend("the mark is", MARK_NAMES[name]))
 
 
 def other_sign(name: str) -> Mend | None:
     """Return the mend of what was named like a mark and is another sign: a ghost note, a slide, a hammer-on."""
-    order = _OTHER_SIGNS.get(name.lower())
+    order = OTHER_SIGNS.get(name.lower())
     return Mend(order) if order else None
 
 
@@ -368,7 +307,7 @@ def _no_mark(name: str, start: int, end: int) -> Fault:
     """Of a mark that there is not, its first letter a mark though: `'tr`, `'turn`."""
     if mend := other_sign(name):
         return Fault("unknown-mark", start, end, f"unknown mark `'{name}`", mend)
-    words = _WORDS.get(name, name)
+    words = WORDS.get(name, name)
     mend = Mend(f'the marks are {MARK_LIST}; words are printed from between double quotes, as `"{words}"`')
     return Fault("unknown-mark", start, end, f"unknown mark `'{name}`", mend)
 
