@@ -132,3 +132,14 @@ def test_what_was_in_force_stays() -> None:
     """A refused value changes nothing."""
     bars = compile("key G minor\nkey A#\n| g |").piece.bars
     assert bars[0].in_force == InForce()._replace(key=parse_key("G minor"))
+
+
+@pytest.mark.parametrize(
+    ("typed", "strings"), [("5-string bass", "B E A D G"), ("six string", "B E A D G C"), ("4str", "E A D G")]
+)
+def test_a_bass_named_by_its_strings(typed: str, strings: str) -> None:
+    """The tuning is a line of its own; the mend writes it."""
+    text = f"instrument {typed}\n| g |"
+    after = mended(text, refused(text))
+    assert after == f"instrument bass\nstrings {strings}\n| g |"
+    assert [d for d in compile(after).diagnostics if d.severity == "error"] == []

@@ -144,7 +144,15 @@ def _beats(name: str, text: str, in_force: InForce) -> Said:
     )
 
 
+_TUNINGS = {"4": "E A D G", "5": "B E A D G", "6": "B E A D G C"}
+
+
 def _instrument(text: str, _: InForce) -> Said | None:
+    counted = re.match(r"(?i)(4|5|6|four|five|six)[ -]*str(?:ing(?:ed)?|\.)?s?\b", text)
+    if counted and not re.search(r"(?i)guitar$(?<!bass guitar)", text):
+        number = {"four": "4", "five": "5", "six": "6"}.get(counted[1].lower(), counted[1])
+        lines = f"bass\nstrings {_TUNINGS[number]}"
+        return Said(f"the strings have a line of their own: `strings {_TUNINGS[number]}`", lines)
     near = nearest(" ".join(text.split()), tuple(instrument.name for instrument in INSTRUMENTS))
     return Said(f"did you mean `{near}`?", near) if near else None
 

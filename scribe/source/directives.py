@@ -69,7 +69,8 @@ FORMS: dict[str, Form] = {
         "feel", "`straight`, `swing`, `swing 16ths`, `shuffle` or `triplet`, perhaps with a ratio such as `3:2`",
         ("straight", "swing", "shuffle", "triplet", "8ths", "16ths"),
         ((r"(\d+)\s*[/-]\s*(\d+)$", r"\1:\2"), (r"(?<=[a-z])(?=\d)", " "),
-         (r"(?i)16th\b", "16ths"), (r"(?i)8th\b", "8ths"),
+         (r"^(?i:(8|16)(?:ths?)?[ -]+(?:swing|swung|shuffle))$", r"swing \1ths"),
+         (r"^(?i:(swing|shuffle)\s+(8|16))$", r"\1 \2ths"), (r"(?i)16th\b", "16ths"), (r"(?i)8th\b", "8ths"),
          (r"^(?i:swung)", "swing"), (r"^(?i:even)$", "straight"), (r"^(straight)\s+\d+:\d+$", r"\1")),
     ),
     "enharmonic": Form(
@@ -81,7 +82,10 @@ FORMS: dict[str, Form] = {
                     ((r"[,;/-]", " "), (r"(?<=[A-Ga-g0-9#])(?=[A-G])", " "))),
     "instrument": Form("instrument", "an instrument such as `bass`, `double bass` or `alto sax`"),
     "home": Form("home", "a pitch or a place on the strings, as in `A1` or `A:0`", (),
-                 ((r"^([A-Ga-g][#b]?)\s+:?(\d+)$", r"\1:\2"), (r"^([A-Ga-g][#b]?)$", r"\1:0"))),
+                 ((r"^([A-Ga-g][#b]?)\s+:?(\d+)$", r"\1:\2"), (r"^([ADEGadeg])$", r"\1:0"),
+                  (r"^[Bb]([#b]?)$", r"B\g<1>1"),
+                  (r"^[Cc]([#b]?)$", r"C\g<1>2"), (r"^[Ff]([#b]?)$", r"F\g<1>1"), (r"^([AGag][#b])$", r"\g<1>1"),
+                  (r"^([DEde][#b])$", r"\g<1>2"))),
     "pickup": Form("pickup", "a number of beats such as `1`, `1/2` or `1 1/2`", (), _BEAT_SLIPS),
     "short": Form("short", "a number of beats such as `2`, `1/2` or `1 1/2`", (), _BEAT_SLIPS),
     "rest": Form("rest", "a number of bars such as `8`", (), _NUMBER_FIRST),
@@ -101,6 +105,9 @@ FORMS: dict[str, Form] = {
                  (r"\bbar(?:s)?\s*(\d+)\s*(?:–|to|,)\s*(\d+)$", r"bars \1-\2"))),
 }  # fmt: skip
 NAMES = tuple(FORMS)
+_COUNTED = frozenset(
+    FORMS[name].expected for name in ("pickup", "short", "rest", "ending", "layout", "position")
+)
 
 _FIRST = re.compile(r"[ \t]*([A-Za-z]+)(?=[ \t]|;|$|[=:](?!\|))([ \t]*[=:](?=[ \t]*[^ \t|:]))?[ \t]*")
 _QUOTED_OR_COMMENT = re.compile(r'"[^"]*"|;')
@@ -159,6 +166,12 @@ def unknown_line(raw: str, plain: str) -> Diagnostic:
     sounding = [word for word in words if word[0] != "'"] if first[:1] == "'" else words
     notes = sum(1 for word in sounding if _NOTE_LIKE.fullmatch(word))
     begins = bool(sounding) and _NOTE_LIKE.fullmatch(sounding[0])
+    comment = re.match(r"//+|#+(?=[ \t])|--(?=[ \t])|/\*", plain[start:])
+    if comment and not all(_NOTE_LIKE.fullmatch(word) for word in words[1:]):
+        message = f"a comment begins with `;`, found `{comment[0]}`"
+        return line_fault("comment-sign", start, start + comment.end(), message, Mend("type", ";"))
+    if re.fullmatch(r"\([A-Z]\d?\)|[A-Z]\d?[:.\])]", first) and len(words) == 1:
+        notes = 0  # a section, not a ghost note
     if notes * 2 > len(sounding) and begins and not (near and len(words) < 3):
         message = f"music begins with a barline, found `{shown}`"
         return line_fault("no-barline", start, end, message, Mend("begin with `|`", "| ", start, start))
@@ -168,9 +181,11 @@ def unknown_line(raw: str, plain: str) -> Diagnostic:
         return line_fault(
             "unknown-sign", at, at + 1, f"unknown sign `U+{ord(forbidden[0]):04X}`", Mend("leave it out", "")
         )
-    if (comment := re.match(r"//+|#+(?=[ \t])|--(?=[ \t])|/\*", plain[start:])) is not None:
-        message = f"a comment begins with `;`, found `{comment[0]}`"
-        return line_fault("comment-sign", start, start + comment.end(), message, Mend("type", ";"))
+    from scribe.source.slips_lines import other_line
+
+    if other := other_line(plain[start:].split(";")[0].rstrip(), start, _fits_directive):
+        shown_all = _shown(raw[start : start + len(first)])
+        return line_fault("unknown-directive", start, end, f"unknown directive `{shown_all}`", other)
     mends = [Mend(f"did you mean `{near}`?", near)] if near else []
     mends.append(Mend("a line is a directive, `[a section]`, music from `|` on, or a comment behind `;`"))
     if not first[0].isalnum():
@@ -178,6 +193,10 @@ def unknown_line(raw: str, plain: str) -> Diagnostic:
             "unknown-directive", start, end, f"expected a directive or music, found `{shown}`", *mends
         )
     return line_fault("unknown-directive", start, end, f"unknown directive `{shown}`", *mends)
+
+
+def _fits_directive(name: str, value: str) -> bool:
+    return bool(value) and (FORMS[name].rule is None or check_value(name, value) is None)
 
 
 @lru_cache(maxsize=1024)
@@ -194,7 +213,11 @@ def check_value(name: str, text: str) -> Diagnostic | None:
         )
         if fault:
             return fault
-    mend = _mend(form, text)
+    mend = _mend(form, text) or (_added_up(text) if name == "time" else None)
+    if mend is None and name == "feel" and (words := re.match(r"(?i)(half|double)[ -]?time", text)):
+        message = f"expected {form.expected}, found `{_shown(text)}`"
+        order = f'it is printed as words, inside a bar: `| "{words[1].lower()} time" …`'
+        return line_fault("feel-value", 0, len(text), message, Mend(order))
     message = f"expected {form.expected}, found `{_shown(text)}`"
     return line_fault(f"{name}-value", 0, len(text), message, *([Mend("write it as", mend)] if mend else []))
 
@@ -210,6 +233,16 @@ def _groups(text: str) -> Diagnostic | None:
     return line_fault("time-value", 0, len(text), message)
 
 
+def _added_up(text: str) -> str | None:
+    """Return the metre that was typed as its groups: `3+2/8` is 5/8 3+2."""
+    found = re.fullmatch(r"[(\[]?(\d+(?:\s*\+\s*\d+)+)[)\]]?\s*/\s*(\d+)", text)
+    if not found:
+        return None
+    groups = found[1].replace(" ", "")
+    value = f"{sum(map(int, groups.split('+')))}/{found[2]} {groups}"
+    return value if _fits("time", value) else None
+
+
 def _fits(rule: str, text: str) -> bool:
     try:
         directive_parser().parse(text, start=rule)
@@ -223,6 +256,10 @@ def _mend(form: Form, text: str) -> str | None:
     if form.rule is None or len(text) > 200:
         return None
     tries = [text]
+    if form.expected in _COUNTED:
+        from scribe.source.slips_lines import number_meant
+
+        tries.append(number_meant(text))
     for pattern, replacement in form.slips:
         changed = " ".join(re.sub(pattern, replacement, tries[-1]).split())
         if changed != tries[-1]:

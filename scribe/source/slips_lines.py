@@ -6,7 +6,26 @@ import re
 from collections.abc import Callable
 
 from scribe.diagnostics import Diagnostic, Hint, Span
+from scribe.source.fault import Mend
+from scribe.source.other_names import PHRASES
 from scribe.source.slips_words import MOST_REPEATED
+
+# Directives by other names.
+_NAMES = {
+    "tuning": "strings", "tune": "strings", "artist": "player", "bassist": "player", "musician": "player",
+    "band": "player", "author": "composer", "writer": "composer", "by": "composer", "arranger": "composer",
+    "song": "title", "name": "title", "piece": "title", "bpm": "tempo", "speed": "tempo", "metre": "time",
+    "meter": "time", "timesig": "time", "timesignature": "time", "signature": "time", "keysig": "key",
+    "tonality": "key", "groove": "feel", "rests": "rest", "upbeat": "pickup", "anacrusis": "pickup",
+    "volta": "ending", "file": "recording", "audio": "recording", "bars": "layout",
+}  # fmt: skip
+_SECTION = re.compile(
+    r"(?i:(?:section|part|rehearsal|mark)[ \t:]+)?[(\[<]?([A-Za-z0-9]{1,3}|[A-Z]\w+)[)\]>:.]?"
+)
+_SHOWN = ("tab", "fingers", "positions", "strings", "degrees", "names", "tones")
+_NUMBERS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+_ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
+_ROMAN = re.compile(r"(X{0,2})(IX|IV|V?I{0,3})", re.IGNORECASE)
 
 
 def ending_at_barline(ending: re.Match[str], raw: str) -> Diagnostic:
@@ -65,3 +84,47 @@ def used_twice(text: str, code: str) -> Diagnostic | None:
     lines = f"{once}\n" + "\n".join([f"use {once}"] * (times - 1))
     hint = Hint(order, lines.rstrip("\n"), Span(0, len(text))) if times <= MOST_REPEATED else Hint(order)
     return Diagnostic(code, "error", Span(found.end() - len(found[0].strip()), len(text)), message, (hint,))
+
+
+def number_meant(text: str) -> str:
+    """Return a value with its number in digits where a word or a Roman numeral was typed: `four`, `fifth`, `VII`."""
+    low = text.lower()
+    for words in (_NUMBERS, _ORDINALS):
+        if low in words:
+            return str(words.index(low) + 1)
+    roman = _ROMAN.fullmatch(text)
+    if not text or roman is None:
+        return text
+    small = {"": 0, "I": 1, "II": 2, "III": 3, "IV": 4, "V": 5, "VI": 6, "VII": 7, "VIII": 8, "IX": 9}
+    return str(len(roman[1]) * 10 + small[roman[2].upper()])
+
+
+def other_line(body: str, start: int, fits: Callable[[str, str], bool]) -> Mend | None:
+    """Return the mend of a line that says in another way what a directive, a mark or a sign says.
+
+    `body` is the line without blanks and comment, `start` where it begins; `fits` tells whether a value is one of a
+    directive.
+    """
+    end = start + len(body)
+    first, _, value = body.partition(" ")
+    value = value.strip(" \t:=")
+    name = first.lower().rstrip(":=")
+    section = _SECTION.fullmatch(body)
+    if section and (body != section[1] or len(body) == 1):
+        return Mend("a section mark is", f"[{section[1]}]", start, end)
+    sign = next((typed for pattern, typed, _ in PHRASES if pattern.fullmatch("'" + body)), None)
+    if sign or name in ("segno", "coda", "fine", "tocoda"):
+        typed = f"'{sign or name}".replace("\\1", "")
+        return Mend(f"it stands inside a bar: `| {typed} …`")
+    if name in ("repeat", "repeats"):
+        return Mend("bars are played again between `|:` and `:|`, a section by a line such as `use A`")
+    if re.match(r"(?i)(half|double)[ -]?time\b|rit\b|rall|accel|a tempo", body):
+        return Mend(f'words are printed from inside a bar: `| "{body}" …`')
+    if name in _SHOWN and value.lower() in ("", "on", "yes", "true"):
+        return Mend("it is shown by", f"show {name}", start, end)
+    known = _NAMES.get(name)
+    if known is None or not value:
+        return None
+    if fits(known, value):
+        return Mend("the line is", f"{known} {value}", start, end)
+    return Mend(f"the line is `{known}` and its value")

@@ -176,6 +176,7 @@ _OTHER_NAMES = {
     "z": ("a rest is", "."),
     "H": ("the note below C is", "B"),
     "X": ("a dead note is", "x"),
+    "I": ("a barline is", "|"),
     "U": ("an unheard note is", "u"),
     "!": ("an accent is", ">"),
     "`": ("directions and marks begin with", "'"),
