@@ -48,6 +48,8 @@ def _half_curve(canvas: Canvas, line: Line, start: Head | None, end: Head | None
     else:
         left = max(canvas.engraved.signs_right, canvas.engraved.bars[0].content_left)
         x0 = min(left + _GAP, head.box.left - SPACE)
+        if not line.start:  # into a later ending, from the bar before the first one
+            x0 = head.box.left - 1.25 * SPACE
         x1 = head.left - _GAP if line.kind == "tie" else head.middle
     if line.kind == "tie":
         y = head.y + side * 0.25 * SPACE

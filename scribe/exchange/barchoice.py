@@ -10,11 +10,12 @@ from typing import NamedTuple
 from scribe.diagnostics import Span
 from scribe.exchange.bartext import bar_text
 from scribe.exchange.layout import Division, Needs, divisions, leaves, onsets_apart, tuplets_of
-from scribe.exchange.model import Bar, Event, Printed
+from scribe.exchange.model import Bar, Event, Head, Printed
 from scribe.exchange.pitchtext import Unsayable, Way, keys
 from scribe.music import events as compiled
 from scribe.music.bar import compile_bar
 from scribe.music.inforce import Entry, InForce
+from scribe.music.pitch import Pitch
 from scribe.music.written import WrittenBar
 
 NOWHERE = Span(0, 0)
@@ -178,7 +179,7 @@ def _same(ours: Event, made: compiled.Event) -> bool:
     if (ours.onset, ours.length, ours.todo) != (made.onset, made.length, made.todo):
         return False
     if ours.held and ours.heads:
-        return made.held and [h.pitch for h in ours.heads] == [h.pitch for h in made.heads]
+        return made.held and _struck(ours.heads) == _struck(made.heads)
     heads = [(h.kind, h.pitch if h.kind == "note" else None, h.ghost, h.doubtful) for h in ours.heads]
     others = [(h.kind, h.pitch if h.kind == "note" else None, h.ghost, h.doubtful) for h in made.heads]
     graces = [(g.head.pitch, g.connector) for g in ours.graces]
@@ -191,6 +192,11 @@ def _same(ours: Event, made: compiled.Event) -> bool:
         and ours.connector == made.connector
         and set(ours.marks) == set(made.marks)
     )
+
+
+def _struck(heads: Sequence[Head | compiled.Head]) -> list[tuple[str, Pitch | None]]:
+    """What is struck together. Without a pitch a note has a place on the staff alone, and that may be another one."""
+    return [(h.kind, h.pitch if h.kind == "note" else None) for h in heads]
 
 
 def printed(bar: WrittenBar) -> tuple[Printed, ...]:

@@ -11,6 +11,7 @@ from scribe.exchange.asides import clock
 from scribe.exchange.barchoice import BarText, write_bar
 from scribe.exchange.barlength import Fitted, fit
 from scribe.exchange.home import choose_homes
+from scribe.exchange.meant import with_meant
 from scribe.exchange.model import Bar, Line
 from scribe.exchange.pitchtext import Way
 from scribe.exchange.repeats import repeat_sign
@@ -58,12 +59,7 @@ def write_draft(line: Line, way: Way = "letter") -> Text:
         if hasty <= by_beats:
             break
         by_beats |= hasty
-    text = made.text
-    for end in sorted({d.span.end for d in piece.diagnostics if d.code == "spelling"}, reverse=True):
-        text = f"{text[:end]}={text[end:]}"
-    if text != made.text and any(d.severity == "error" for d in assemble(read(text)).diagnostics):
-        return made
-    return made._replace(text=text)
+    return made._replace(text=with_meant(made.text, piece))
 
 
 def with_blanks(text: str) -> str:

@@ -245,8 +245,8 @@ class Assembler:
             one.events = tuple(_spoken_at(event, sign) for event in source.events)
             first = one.events[0] if one.events else None
             if first is not None and first.held:
-                before = self.entries[-1].heads
-                one.tied = [h.pitch.midi for h in before] == [h.pitch.midi for h in first.heads]
+                before = self._entry() or Entry()
+                one.tied = [h.pitch.midi for h in before.heads] == [h.pitch.midi for h in first.heads]
                 if not one.tied:
                     one.events = (replace(first, held=False), *one.events[1:])
             self._add(one, _left_behind(source.music, one.events))

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from scribe.music.draught import REPEAT_ENDS, REPEAT_STARTS, Draught
+from scribe.music.piece import Bar
 
 
 class Jump(NamedTuple):
@@ -32,22 +33,36 @@ def ways_through(bars: Sequence[Draught]) -> Ways:
     """
     jumps: list[Jump] = []
     ends: set[int] = set()
-    back_to, fork = 0, -1
+    back_to = 0
+    fork: int | None = None
     for i, bar in enumerate(bars):
         following = bars[i + 1] if i + 1 < len(bars) else None
         if bar.edge.left in REPEAT_STARTS or (i and bars[i - 1].edge.right in REPEAT_STARTS):
             back_to = i
-        if bar.ending and not (i and _turns(bars[i - 1], bar)):
+        if bar.ending and (fork is None or not (i and _turns(bars[i - 1], bar))):
             fork = i - 1  # a later ending follows the bar before the first one
         if not _turns(bar, following):
             continue
         jumps.append(Jump(i, back_to))
         if following is None or not following.ending:
             back_to = i + 1
-        elif fork >= 0:
+        elif fork is not None and fork >= 0:
             jumps.append(Jump(fork, i + 1))
             ends.add(i)
     return Ways(tuple(jumps), frozenset(ends)) if jumps else AS_WRITTEN
+
+
+def led_from(bars: Sequence[Draught]) -> dict[int, int]:
+    """Return, by index, the bars that another one leads to than the one before them: later endings, and what leads."""
+    if not any(bar.ending for bar in bars):
+        return {}
+    ways = ways_through(bars)
+    return {jump.to: jump.bar for jump in ways.jumps if jump.to - 1 in ways.ends}
+
+
+def later_ending(before: Bar | None, bar: Bar) -> bool:
+    """Whether a bar begins a second or later ending: what it holds on comes from the bar before the first one."""
+    return bar.ending_starts and before is not None and bool(before.endings) and before.right in REPEAT_ENDS
 
 
 def _turns(bar: Draught, following: Draught | None) -> bool:

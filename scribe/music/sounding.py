@@ -9,6 +9,7 @@ from typing import NamedTuple
 from scribe.diagnostics import Span
 from scribe.music.events import Event, GraceNote, Head
 from scribe.music.inforce import InForce
+from scribe.music.passes import later_ending
 from scribe.music.piece import Bar, Piece
 from scribe.music.pitch import ACCIDENTAL, FIFTHS, LETTERS, Pitch
 from scribe.music.written import WrittenBar
@@ -19,7 +20,8 @@ class Sounding(NamedTuple):
 
     `onset` and `length` in quarters; `onset` from the bar's start. `pitch` None (and `midi`) for dead and unheard
     notes. `values`: the written values, tied ones in order, a tuplet's as `{3:2 E}`. `chord`: the symbol in force,
-    empty if none. `degree`: against the major scale of the key's tonic. `marks`: everything typed about it. Grace
+    empty if none. `degree`: against the major scale of the key's tonic. `marks`: everything typed about it, and `tied`
+    for a note that goes on into a second or later ending from before the first one: it is listed again there. Grace
     notes have length 0 and come before their note.
     """
 
@@ -65,7 +67,9 @@ def sounding(piece: Piece) -> tuple[Sounding, ...]:
     """Return the note list of a piece, in the order of the page (repeats not unfolded)."""
     rows: list[Sounding] = []
     open_rows: list[int] = []  # rows of the last event, which a hold at the next bar's start makes longer
+    before: Bar | None = None
     for bar in piece.bars:
+        later, before = later_ending(before, bar), bar
         changes = [(c.onset, c.name) for c in bar.music.chords]
         chord = bar.in_force.chord.text if bar.in_force.chord else ""
         for index, event in enumerate(bar.events):
@@ -75,22 +79,23 @@ def sounding(piece: Piece) -> tuple[Sounding, ...]:
                 open_rows = []
                 continue
             values = codes_of(bar.written, index)
-            if index == 0 and event.held and bar.tied and len(open_rows) == len(event.heads):
+            goes_on = index == 0 and event.held and bar.tied
+            if goes_on and not later and len(open_rows) == len(event.heads):
                 for row in open_rows:
                     old = rows[row]
                     rows[row] = old._replace(length=old.length + event.length, values=old.values + values)
                 continue
             rows += [_grace(bar, event, g, chord) for g in event.graces]
             first = len(rows)
-            rows += [_note(bar, event, h, values, chord) for h in event.heads]
+            rows += [_note(bar, event, h, values, chord, tied=goes_on and later) for h in event.heads]
             open_rows = list(range(first, len(rows)))
         if not bar.events:
             open_rows = []
     return tuple(rows)
 
 
-def _note(bar: Bar, event: Event, head: Head, values: tuple[str, ...], chord: str) -> Sounding:
-    marks: list[str] = [event.connector] if event.connector else []
+def _note(bar: Bar, event: Event, head: Head, values: tuple[str, ...], chord: str, *, tied: bool) -> Sounding:
+    marks: list[str] = ["tied"] if tied else [event.connector] if event.connector else []
     marks += [*event.marks, *_head_marks(head)]
     return _row(bar, event, head, event.length, values, chord, marks, grace=False)
 

@@ -7,8 +7,9 @@ from fractions import Fraction
 from music21 import metadata, note, spanner, stream
 
 from scribe.music.inforce import InForce
+from scribe.music.passes import later_ending
 from scribe.music.piece import Bar, Heading, Piece
-from scribe.score.connect import join, wedges
+from scribe.score.connect import join, tied_in, wedges
 from scribe.score.form import draw_barlines, dress, endings, player, reading
 from scribe.score.label import at
 from scribe.score.measure import Form, Level, Link, build_measure, multi_rest
@@ -32,6 +33,7 @@ def build(piece: Piece) -> stream.Score:
     spanners: list[spanner.Spanner] = []
     measures: list[list[stream.Measure]] = []
     before: InForce | None = None
+    last_bar: Bar | None = None
     offset = Fraction(0)
     for bar in piece.bars:
         if bar.rests:
@@ -41,7 +43,10 @@ def build(piece: Piece) -> stream.Score:
         else:
             built = build_measure(bar, offset=bar.offset, form=form)
             row = [built.measure]
-            links += built.links
+            if bar.tied and later_ending(last_bar, bar):
+                links += [tied_in(built.links[0]), *built.links[1:]]
+            else:
+                links += built.links
             levels += built.levels
         if before is None or reading(before) != reading(bar.in_force):
             part.insert(offset, player(bar.in_force, bar.span))
@@ -51,7 +56,7 @@ def build(piece: Piece) -> stream.Score:
             part.insert(offset, measure)
             offset += bar.music.length
         measures.append(row)
-        before = bar.in_force
+        before, last_bar = bar.in_force, bar
     last = part.recurse().getElementsByClass(note.GeneralNote).last() if levels else None
     spanners += [*join(links), *wedges(levels, last), *endings(piece.bars, measures)]
     for each in spanners:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 from music21 import articulations, dynamics, note, spanner
 
@@ -52,6 +53,12 @@ def _held_together(links: Iterable[Link]) -> list[Link]:
         else:
             whole.append(link)
     return whole
+
+
+def tied_in(link: Link) -> Link:
+    """Tie the first note of a later ending from before the first one: a tie that begins at no note beside it."""
+    tie(None, link.notes[0])
+    return replace(link, held=False)
 
 
 def _slur(run: Sequence[Link]) -> list[spanner.Spanner]:

@@ -187,9 +187,11 @@ class _Building:
         return levels
 
 
-def tie(left: note.GeneralNote, right: note.GeneralNote) -> None:
+def tie(left: note.GeneralNote | None, right: note.GeneralNote) -> None:
     """Tie two notes, or two chords tone by tone; a note tied on both sides becomes a `continue`."""
     for each, kind in ((left, "start"), (right, "stop")):
+        if each is None:
+            continue
         if each.tie is not None and each.tie.type != kind:
             each.tie = ties.Tie("continue")
         else:

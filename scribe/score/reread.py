@@ -27,6 +27,7 @@ def sounded(part: stream.Part) -> list[Sounded]:
     """Return the notes of a part at sounding pitch, ties joined; without chord symbols and rests."""
     part = part.toSoundingPitch()
     found: list[Sounded] = []
+    goes_on = False  # the last note is tied to the next one
     for measure in part.getElementsByClass(stream.Measure):
         start = _exact(measure.getOffsetBySite(part))
         for each in measure.recurse().getElementsByClass(note.NotRest):
@@ -34,10 +35,11 @@ def sounded(part: stream.Part) -> list[Sounded]:
                 continue
             this = _one(each, start + _exact(each.getOffsetInHierarchy(measure)))
             tied = each.tie is not None and each.tie.type in ("stop", "continue")
-            if tied and found and found[-1].names == this.names:
+            if tied and goes_on and found[-1].names == this.names:
                 found[-1] = found[-1]._replace(length=found[-1].length + this.length)
             else:
                 found.append(this)
+            goes_on = each.tie is not None and each.tie.type in ("start", "continue")
     return found
 
 

@@ -7,13 +7,14 @@ from typing import Literal, NamedTuple
 
 from scribe.engrave.mei.bar import BarMei
 from scribe.engrave.mei.notes import NoteRef
+from scribe.music.passes import later_ending
 from scribe.music.piece import Bar
 
 
 class Line(NamedTuple):
     """A tie, a slur or a slide, from one head to another; bars by index.
 
-    `start` is empty for a slide from nowhere.
+    `start` is empty for a slide from nowhere, and for a tie into a second or later ending.
     """
 
     kind: Literal["tie", "slur", "slide up", "slide down"]
@@ -62,12 +63,15 @@ class _Tracer:
         last: tuple[NoteRef, ...] = ()
         last_bar = 0
         for index, (bar, mei) in enumerate(zip(bars, meis, strict=True)):
+            later = later_ending(bars[index - 1] if index else None, bar)
             for link in mei.notes.links:
                 before = tuple(ref.id for ref in last) if link.start is None else link.start
                 start_bar = last_bar if link.start is None else index
                 if link.kind == "tie":
                     if link.start is None:
-                        if bar.tied:
+                        if bar.tied and later:
+                            self.lines += [Line("tie", "", index, ref.id, index) for ref in mei.notes.first]
+                        elif bar.tied:
                             self._ties(last, last_bar, mei.notes.first, index)
                     else:
                         self._tie(before[0], start_bar, link.end[0], index)

@@ -33,11 +33,12 @@ def write_score(
     first, last = runs[0][0], runs[-1][1]
     breaks = {start for start, _ in runs}
     starting: dict[int, list[str]] = {}
-    leads: list[Line | Letter] = [*lines.lines, *lines.letters]
+    leads: list[Line | Letter] = [line for line in lines.lines if line.start or line.kind != "tie"]
+    leads += lines.letters
     for line in leads:
         if first <= line.start_bar and line.end_bar < last:
             starting.setdefault(line.start_bar, []).append(_lead(line))
-    reached = {line.end for line in lines.lines if line.kind == "tie"}
+    reached = {line.end for line in lines.lines if line.kind == "tie" and line.start}
     hairpins = _hairpins(bars, first, last)
     body: list[str] = []
     open_ending = False

@@ -23,6 +23,7 @@ from scribe.music.inforce import Feel
 from scribe.music.instrument import written_interval
 from scribe.music.interval import move_name
 from scribe.music.notate.swing import long_share
+from scribe.music.passes import later_ending
 from scribe.music.piece import Bar, Piece
 from scribe.music.tuning import STANDARD, show_tuning
 from scribe.score import build
@@ -115,7 +116,10 @@ def _bars(part: etree._Element, piece: Piece) -> None:
         first = row[0]
         if index in starts:
             first.insert(0, etree.Element("print", {"new-system": "yes"}))
-        _repeat(first, bar, piece.bars[index - 1] if index else None)
+        before = piece.bars[index - 1] if index else None
+        _repeat(first, bar, before)
+        if bar.tied and later_ending(before, bar):
+            _tied_in(first)
         _unknown(first, bar)
         _chords(first, bar)
         _feel(first, bar)
@@ -126,6 +130,17 @@ def _bars(part: etree._Element, piece: Piece) -> None:
             _doubts(measure)
             _passing(measure)
             _plucks(measure)
+
+
+def _tied_in(measure: etree._Element) -> None:
+    """Attach the tie into a later ending to its one note: a start and a stop there (MusicXML 4.0, "tied")."""
+    notes = list(measure.iterchildren("note"))
+    for number, note in enumerate(notes):
+        if number and note.find("chord") is None:
+            break
+        stop = note.find("notations/tied[@type='stop']")
+        if stop is not None:
+            stop.addprevious(etree.Element("tied", type="start"))
 
 
 # --- what a bar says ----------------------------------------------------------------------------------------

@@ -13,6 +13,7 @@ from scribe.diagnostics import Diagnostic
 from scribe.music.draught import Draught
 from scribe.music.events import Event, Head
 from scribe.music.name import with_name
+from scribe.music.passes import led_from
 from scribe.music.pitch import Pitch, name_at
 from scribe.music.spelling.check import Doubt
 from scribe.music.spelling.phrases import Place, heads_of, heard_bars, names_of, sounds
@@ -117,6 +118,7 @@ def _gather(
     touched = {place.bar for place in pitches}
     done: list[Spelled] = []
     plain: tuple[Pitch, ...] | None = None  # of the last bar that is no repeat sign
+    led = led_from(bars)
     for index, bar in enumerate(bars):
         if bar.repeat:
             own = [h for event in bar.events for h in heads_of(event)]
@@ -130,9 +132,10 @@ def _gather(
             plain = None
             done.append(Spelled(None, said) if said else AS_IT_IS)
             continue
+        before = led.get(index, index - 1)
         last = (
-            {pitch.midi: pitch for pitch in _names(bars[index - 1], done[index - 1])}
-            if held and index
+            {pitch.midi: pitch for pitch in _names(bars[before], done[before])}
+            if held and before >= 0
             else {}
         )
         own = [h for event in bar.events for h in heads_of(event)]
