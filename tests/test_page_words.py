@@ -205,6 +205,19 @@ def test_endings_are_numbered_over_their_bars() -> None:
     assert numbers[1] == pytest.approx(system.engraved.bars[2].left, abs=250)
 
 
+@pytest.mark.parametrize("bars", [2, 3, 4, 7, 12])
+def test_bars_of_rest_are_one_broad_bar(bars: int) -> None:
+    """Few bars of rest look like many: a bar over most of its width (common practice in band parts, no source)."""
+    (system,) = drawn(f"rest {bars}")
+    place = system.engraved.bars[0]
+    broad = [
+        box
+        for box in system.engraved.boxes
+        if box.right - box.left > 0.7 * (place.right - place.content_left)
+    ]
+    assert [box for box in broad if 0.5 * SPACE < box.bottom - box.top < 1.5 * SPACE]
+
+
 def test_systems_are_numbered_by_their_first_bar_but_not_the_first() -> None:
     """Bar numbers at each system's start (common practice)."""
     found = drawn("| g b d f | a c e d |\n| g b d f |\n| g b d f |")

@@ -109,7 +109,7 @@ def place_positions(
         typed = bar.position
         for at, x in here:
             items.append(Item(draw.text(roman(at), "serif-semibold", 340.0), x, "position"))
-    set_row(canvas, items, "above", air=0.3 * SPACE, nearest=0.8 * SPACE, apart=0.5 * SPACE)
+    set_row(canvas, items, "above", air=0.6 * SPACE, nearest=0.8 * SPACE, apart=0.5 * SPACE)
 
 
 def roman(number: int) -> str:

@@ -27,6 +27,9 @@ _LOOK: dict[str, object] = {
     "spacingLinear": 0.25,
     "spacingNonLinear": 0.52,
     "measureMinWidth": 15,
+    # Bars of rest are one broad bar with its number, few as well as many: the signs of old for two and four are
+    # read by few (common practice in parts for bands, no source).
+    "multiRestStyle": "block",
     # Air between the signs at a system's start and the first note.
     "rightMarginClef": 1.3,
     "rightMarginKeySig": 1.8,
