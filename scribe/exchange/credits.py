@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from lxml import etree
 
-from scribe.exchange.meiready import NS
+from scribe.exchange.meidefs import NS
 from scribe.exchange.xmltext import decimal, one_line, text_of
 
 TITLES = ("work/work-title", "movement-title")

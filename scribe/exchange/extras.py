@@ -16,7 +16,8 @@ from scribe.source.tree import Connector, Mark
 class Extras:
     """Everything by index of the measure, unless it says otherwise.
 
-    `words`: words above the staff that may turn out to be a feel or a direction. `tempo_words`: words printed beside
+    `signs`, `words`, `symbols`: by number of the part (from 1; 0: any) and measure. `words`: words above the staff that
+    may turn out to be a feel or a direction. `tempo_words`: words printed beside
     a tempo mark. `endings`: passes, and whether the bracket starts there. `tunings`, `labels` (names): by number of
     the part, from 1. `marks`: by the id of a note; `heads`: `dead`, `unheard`, `ghost`, `doubtful`, `string 3`, `fret
     5`, likewise. `slides`, `slurs`: pairs of ids. `leads`: by the id of the note that they lead to. `lost`: by number
@@ -31,9 +32,9 @@ class Extras:
     tempo_words: Mapping[int, str] = field(default_factory=dict)
     tempos: Mapping[int, Tempo] = field(default_factory=dict)
     sections: Mapping[int, str] = field(default_factory=dict)
-    signs: Mapping[int, Sequence[Sign]] = field(default_factory=dict)
-    words: Mapping[int, Sequence[tuple[Fraction, str]]] = field(default_factory=dict)
-    symbols: Mapping[int, Sequence[Symbol]] = field(default_factory=dict)
+    signs: Mapping[tuple[int, int], Sequence[Sign]] = field(default_factory=dict)
+    words: Mapping[tuple[int, int], Sequence[tuple[Fraction, str]]] = field(default_factory=dict)
+    symbols: Mapping[tuple[int, int], Sequence[Symbol]] = field(default_factory=dict)
     endings: Mapping[int, tuple[tuple[int, ...], bool]] = field(default_factory=dict)
     tunings: Mapping[int, Tuning] = field(default_factory=dict)
     labels: Mapping[int, str] = field(default_factory=dict)

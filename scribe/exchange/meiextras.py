@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections import defaultdict
 from fractions import Fraction
+from typing import NamedTuple
 
 from lxml import etree
 
@@ -12,19 +13,25 @@ from scribe.exchange.credits import credits_of_mei
 from scribe.exchange.extras import Extras
 from scribe.exchange.loudness import sign_of
 from scribe.exchange.m21.symbols import as_typed
-from scribe.exchange.meiready import NS, TODO, XML_ID, Ready
+from scribe.exchange.meidefs import NS, metre_of
+from scribe.exchange.meilayers import BENT, UNPITCHED, XML_ID
+from scribe.exchange.meiplaces import Place, ids, places_of, staves_of
+from scribe.exchange.meiready import TODO, Ready
+from scribe.exchange.meisigns import SILENT, called, onset_of, tempo_of
+from scribe.exchange.meitab import open_strings
 from scribe.exchange.model import Sign, Symbol
+from scribe.exchange.tempowords import is_change
+from scribe.exchange.xmltempo import PLAYED, is_news
 from scribe.exchange.xmltext import decimal, text_of
 from scribe.music.chord import move_chord_text
 from scribe.music.inforce import Tempo
 from scribe.music.interval import Interval, move_key
 from scribe.music.key import Key
-from scribe.music.pitch import Pitch, name_at
+from scribe.music.pitch import name_at
 from scribe.music.tuning import Tuning, risen
 from scribe.source.directions import ACCENTS, DIRECTIONS, LEVELS
 from scribe.source.tree import Connector, Mark
 
-CODES = {"1": "W", "2": "H", "4": "Q", "8": "E", "16": "S", "32": "T"}
 FORM = {"segno": "segno", "coda": "coda", "dalSegno": "ds", "daCapo": "dc", "fine": "fine"}
 # Marks that our own MEI writes as words with a type.
 TYPED: dict[str, Mark] = {
@@ -45,9 +52,7 @@ C_MAJOR = Key("C", 0, "major")
 PLAYERS = ("performer", "player")
 _END = re.compile(r"(?:(\d{1,4})m *\+ *)?(\d{1,4}(?:\.\d+)?)")  # MEI: bars on, and the beat there
 _NUMBER = re.compile(r"-?\d{1,2}")
-HEARD = frozenset(("slur", "tie", "tuplet", "staff", "tupletSpan", "beamSpan"))  # what music21 does read
-# The number that a tempo mark prints behind its words, the note before it: a sign of SMuFL, of Unicode, or left out.
-_PRINTED = re.compile(r"[\s(]*[\ue000-\uf8ff\u2669-\u266c\U0001d15e-\U0001d164.\s]*=\s*\d+(?:\.\d+)?\)?\s*$")
+HEARD = frozenset(("tie", "tuplet", "tupletSpan"))  # what music21 does read
 
 
 def extras(root: etree._Element, ready: Ready) -> Extras:
@@ -55,24 +60,37 @@ def extras(root: etree._Element, ready: Ready) -> Extras:
     return _Reading(root, ready).extras()
 
 
+class Hairpin(NamedTuple):
+    """Number of the part, bar and onset where it begins, its form, and where it ends (None: the bar does)."""
+
+    part: int
+    start: tuple[int, Fraction]
+    form: str
+    end: tuple[int, Fraction | None]
+
+
 class _Reading:
     def __init__(self, root: etree._Element, ready: Ready) -> None:
         self.root = root
         self.ready = ready
+        self.places = places_of(root)
+        self.parts: dict[str, int] = {}  # numbers of staves to numbers of parts, as music21 counts them
+        for each in root.iter(f"{NS}staffDef"):
+            self.parts.setdefault(each.get("n") or "", len(self.parts) + 1)
         self.repeats: dict[tuple[int, int], tuple[int, int]] = {}
         self.rests: dict[tuple[int, int], int] = {}
-        self.key = C_MAJOR  # as written
+        self.keys: dict[str, Key] = {}  # as written, by number of the staff; empty: of all
+        self.at = {(p.bar, p.onset, p.staff): each for each, p in reversed(self.places.items()) if p.length}
         self.moves: dict[str, Interval] = {}  # by number of the staff, from written to sounding
         self.tunings: dict[int, Tuning] = {}
         self.tempos: dict[int, Tempo] = {}
         self.sections: dict[int, str] = {}
-        self.signs: dict[int, list[Sign]] = defaultdict(list)
-        # Where each begins, its form, and where it ends: number of the printed measure from 0, onset (None: its end).
-        self.hairpins: list[tuple[tuple[int, Fraction], str, tuple[int, Fraction | None]]] = []
+        self.signs: dict[tuple[int, int], list[Sign]] = defaultdict(list)
+        self.hairpins: list[Hairpin] = []
         self.printed: list[int] = []  # the index of each measure, long rests as one
         self.length = Fraction(4)  # of a bar
-        self.words: dict[int, list[tuple[Fraction, str]]] = defaultdict(list)
-        self.symbols: dict[int, list[Symbol]] = defaultdict(list)
+        self.words: dict[tuple[int, int], list[tuple[Fraction, str]]] = defaultdict(list)
+        self.symbols: dict[tuple[int, int], list[Symbol]] = defaultdict(list)
         self.endings: dict[int, tuple[tuple[int, ...], bool]] = {}
         self.marks: dict[str, list[Mark]] = defaultdict(list)
         self.heads: dict[str, set[str]] = defaultdict(set)
@@ -82,25 +100,28 @@ class _Reading:
         self.lost: dict[tuple[int, int], list[str]] = defaultdict(list)
 
     def extras(self) -> Extras:
-        unit = Fraction(4, 4)
+        index = -1
+        for index, measure in enumerate(self.root.iter(f"{NS}measure")):
+            if not self.printed or index - self.printed[-1] >= self.rests.get((0, self.printed[-1]), 1):
+                self.printed.append(index)
+            if measure in self.ready.rests:
+                self.rests[0, index] = self.ready.rests[measure]
+        unit = Fraction(1)
         index = -1
         for element in self.root.iter(f"{NS}scoreDef", f"{NS}staffDef", f"{NS}measure"):
             if element.tag != f"{NS}measure":
-                self.staff(element)
+                self.staff(element, index)
                 text = element.get("meter.unit") or ""
                 unit = Fraction(4, int(text)) if text in ("1", "2", "4", "8", "16", "32") else unit
-                count = element.get("meter.count") or ""
-                self.length = int(count) * unit if count.isdigit() else self.length
+                self.length = metre_of(element) or self.length
                 continue
             index += 1
-            if not self.printed or index - self.printed[-1] >= self.rests.get((0, self.printed[-1]), 1):
-                self.printed.append(index)
             if element in self.ready.endings:
                 self.endings[index] = self.ready.endings[element]
-            if element in self.ready.repeats:
-                self.repeats[0, index] = self.ready.repeats[element]
-            if element in self.ready.rests:
-                self.rests[0, index] = self.ready.rests[element]
+            for number, sign in self.ready.repeats.get(element, {}).items():
+                self.repeats[self.parts.get(number, 0), index] = sign
+            for number, what in self.ready.lost.get(element, ()):
+                self.lost[self.parts.get(number, 0), index].append(what)
             for control in element:
                 if isinstance(control.tag, str) and control.tag.startswith(NS):
                     self.control(index, control, control.tag[len(NS) :], unit)
@@ -108,17 +129,26 @@ class _Reading:
         for each in self.root.iter(f"{NS}mRest"):
             if (each.get(XML_ID) or "").startswith(TODO):
                 self.heads[each.get(XML_ID) or ""].add("to do")
-        for each in self.root.iter(f"{NS}note"):
+        for each in self.root.iter(f"{NS}note", f"{NS}chord"):
+            if each.get(BENT):
+                self.marks[each.get(XML_ID) or ""].append("bent")
+            if (each.get(XML_ID) or "").startswith(UNPITCHED):
+                self.heads[each.get(XML_ID) or ""].add("dead")
             for attribute, value, what in HEADS:
                 if each.get(attribute) == value:
                     self.heads[each.get(XML_ID) or ""].add(what)
             for name in ("string", "fret"):
-                number = each.get(f"tab.{name}") or ""
-                if number.isdigit() and int(number) < 40:
+                number = each.get(f"tab.{name}") or (each.get("tab.course") if name == "string" else "") or ""
+                if number.isdecimal() and int(number) < 40:
                     self.heads[each.get(XML_ID) or ""].add(f"{name} {int(number)}")
         title = next((text_of(t) for t in self.root.iter(f"{NS}title") if text_of(t)), "")
+        people = [
+            (p.get("role") or "", text_of(p))
+            for p in self.root.iter(f"{NS}persName", f"{NS}name", f"{NS}corpName")
+        ]
         composer = next((text_of(t) for t in self.root.iter(f"{NS}composer") if text_of(t)), "")
-        player = next((text_of(p) for p in self.root.iter(f"{NS}persName") if p.get("role") in PLAYERS), "")
+        composer = composer or next((name for role, name in people if role == "composer"), "")
+        player = next((name for role, name in people if role in PLAYERS), "")
         return Extras(
             tunings=self.tunings,
             labels=self.ready.labels,
@@ -149,63 +179,76 @@ class _Reading:
         reach to the next one. `last`: the index of the last measure, whose end needs no sign.
         """
         placed = {
-            (index, sign.onset): sign.text in ACCENTS
-            for index, signs in self.signs.items()
+            (part, index, sign.onset): sign.text in ACCENTS
+            for (part, index), signs in self.signs.items()
             for sign in signs
             if sign.kind == "direction" and DIRECTIONS[sign.text].kind in LEVELS
         }
-        for start, form, (measure, until) in self.hairpins:
-            index = self.printed[measure] if measure < len(self.printed) else last + 1
+        for part, start, form, (index, until) in self.hairpins:
             end = (index + 1, Fraction(0)) if until is None else (index, until)
-            inside = sorted(place for place in placed if start < place < end)
+            inside = sorted(place for place in placed if place[0] == part and start < place[1:] < end)
             for place in inside:
                 if not placed[place]:
                     break  # it ends there
-                self.signs[place[0]].append(Sign(place[1], "direction", form))
+                self.signs[part, place[1]].append(Sign(place[2], "direction", form))
             else:
-                if end not in placed and end[0] <= last:
-                    self.signs[end[0]].append(Sign(end[1], "direction", "steady"))
+                if (part, *end) not in placed and end[0] <= last:
+                    self.signs[part, end[0]].append(Sign(end[1], "direction", "steady"))
 
-    def staff(self, element: etree._Element) -> None:
+    def staff(self, element: etree._Element, index: int) -> None:
         """Take in what is in force: the signature, and of a staff how far it sounds away and its strings."""
         signature = re.fullmatch(r"([0-7])([sf]?)", element.get("key.sig") or "")
+        number = element.get("n") or ""
         if signature:
             letter, alter = name_at(int(signature[1]) * (-1 if signature[2] == "f" else 1))
-            self.key = Key(letter, alter, "major")
+            self.keys[number] = Key(letter, alter, "major")
         steps, semitones = element.get("trans.diat") or "", element.get("trans.semi") or ""
-        number = element.get("n") or "1"
         if _NUMBER.fullmatch(steps) and _NUMBER.fullmatch(semitones):
             self.moves[number] = Interval(int(steps), int(semitones))
-        courses = list(element.iter(f"{NS}course"))
-        tuning = risen([_open_string(each) for each in reversed(courses)])
-        if tuning is not None and number.isdigit():
-            self.tunings.setdefault(int(number), tuning)
+        tuning = risen(open_strings(element)) if element.tag == f"{NS}staffDef" else None
+        if tuning is not None:
+            self.tunings.setdefault(self.parts[number], tuning)
+        played = decimal(element.get("midi.bpm"))
+        if index < 0 and is_news(played) and played is not None:
+            self.tempos.setdefault(0, Tempo("", PLAYED, played.limit_denominator(1000)))
 
-    def symbol(self, control: etree._Element, text: str, onset: Fraction) -> Symbol:
+    def symbol(self, number: str, text: str, onset: Fraction) -> Symbol:
         """A chord symbol at sounding pitch: a part that transposes prints its own."""
         doubt = text.endswith("?")
         name = as_typed(text.removesuffix("?")) or "N.C."
-        away = self.moves.get(control.get("staff") or "1")
+        away = self.moves.get(number)
         if away is not None and away.semitones % 12:
-            name = move_chord_text(name, away, move_key(self.key, away))
+            key = self.keys.get(number) or self.keys.get("") or C_MAJOR
+            name = move_chord_text(name, away, move_key(key, away))
         return Symbol(onset, name, doubt)
 
     def control(self, index: int, control: etree._Element, name: str, unit: Fraction) -> None:
         """Take in one element that stands beside the staves."""
-        if name == "slur" and control.get("startid") and control.get("endid"):
-            # music21 loses those that begin or end at a note of a chord.
-            self.slurs.append((control.get("startid", "")[1:], control.get("endid", "")[1:]))
-            control.tag = f"{NS}annot"
-            return
-        if name in HEARD:
+        if name in HEARD or name in SILENT:
             return
         text = text_of(control)
-        start, end = (control.get("startid") or "").lstrip("#"), (control.get("endid") or "").lstrip("#")
-        onset = _onset(control, unit)
-        if name == "fermata" and start:
+        staves = staves_of(control, self.places)
+        start, end = self.between(index, control, unit)
+        parts = [self.parts[number] for number in staves if number in self.parts] or [0]
+        place = self.places.get(start)
+        onset = onset_of(control, unit)
+        if onset is None and place is not None:
+            index, onset = place.bar, place.onset
+        elif onset is None and name in ("reh", "tempo"):
+            onset = Fraction(0)
+        if name in ("slur", "phrase"):
+            # music21 loses those that begin or end at a note of a chord.
+            if start and end:
+                self.slurs.append((start, end))
+            else:
+                self.tell(parts, index, "a slur that leads nowhere")
+            control.tag = f"{NS}annot"
+        elif name == "fermata" and start:
             self.marks[start].append("held")
         elif name == "gliss" and start and end:
             self.slides.append((start, end))
+        elif name == "octave" and start and end:
+            pass  # its notes stand where they sound
         elif name == "dir" and control.get("type") in ("doubt", "todo") and start:
             self.heads[start].add("doubtful" if control.get("type") == "doubt" else "to do")
         elif name == "dir" and control.get("type") in LEADS and start:
@@ -213,59 +256,89 @@ class _Reading:
         elif name == "dir" and control.get("type") in TYPED and start:
             self.marks[start].append(TYPED[control.get("type") or ""])
         elif onset is None:
-            self.lost[0, index].append(f"{name} {text}".strip())
-        elif name == "harm":
-            self.symbols[index].append(self.symbol(control, text, onset))
-        elif name == "tempo" and onset == 0:
-            made = _tempo(control, text)
-            if made is not None:
-                self.tempos.setdefault(index, made)
+            self.tell(parts, index, called(control, text))
+        elif name == "tempo":
+            self.tempo(index, onset, control, text)
         elif name == "reh" and onset == 0:
             self.sections.setdefault(index, text)
+        else:
+            for number, part in zip(staves or [""], parts, strict=False):
+                self.one(part, number, index, onset, control, text, unit)
+
+    def one(
+        self,
+        part: int,
+        number: str,
+        index: int,
+        onset: Fraction,
+        control: etree._Element,
+        text: str,
+        unit: Fraction,
+    ) -> None:
+        """Take in a sign with a place, for one of its staves."""
+        name = str(control.tag)[len(NS) :]
+        if name == "harm" and text:
+            self.symbols[part, index].append(self.symbol(number, text, onset))
         elif name == "dynam":
             name_of = {"cresc.": "cresc", "dim.": "dim"}.get(text)
             sign, lost = (Sign(onset, "direction", name_of), "") if name_of else sign_of(text, onset)
-            self.signs[index].append(sign)
-            if lost:
-                self.lost[0, index].append(lost)
+            self.signs[part, index].append(sign)
+            self.tell([part], index, lost)
         elif name == "hairpin":
             form = "cresc" if control.get("form") == "cres" else "dim"
-            self.signs[index].append(Sign(onset, "direction", form))
-            end = _END.fullmatch(control.get("tstamp2") or "")
-            if end:
-                until = (Fraction(end[2]).limit_denominator(960) - 1) * unit
-                measure = len(self.printed) - 1 + int(end[1] or 0)
-                self.hairpins.append(
-                    ((index, onset), form, (measure, until if until < self.length else None))
-                )
+            self.signs[part, index].append(Sign(onset, "direction", form))
+            end = self.end(index, control, unit)
+            if end is not None:
+                self.hairpins.append(Hairpin(part, (index, onset), form, end))
         elif name == "repeatMark" and control.get("func") in FORM:
-            self.signs[index].append(Sign(onset, "direction", FORM[control.get("func") or ""]))
-        elif name in ("dir", "tempo", "reh", "repeatMark") and text:
-            self.words[index].append((onset, text))
+            self.signs[part, index].append(Sign(onset, "direction", FORM[control.get("func") or ""]))
+        elif name in ("dir", "reh", "repeatMark") and text:
+            self.words[0 if is_change(text) else part, index].append((onset, text))
         else:
-            self.lost[0, index].append(f"{name} {text}".strip())
+            self.tell([part], index, called(control, text))
 
+    def tempo(self, index: int, onset: Fraction, control: etree._Element, text: str) -> None:
+        """Take in a tempo mark: it is everybody's."""
+        made = tempo_of(control, text)
+        if made is None:
+            self.tell(
+                [0], index, "a tempo mark of another kind, as one value that becomes another" if text else ""
+            )
+        elif onset == 0 and not is_change(made.words):
+            before = self.tempos.get(index)
+            if before is None or (before.value == PLAYED and not before.words):
+                self.tempos[index] = made
+        else:
+            number = f"{made.value} = {float(made.bpm):g}" if made.bpm and made.value != PLAYED else ""
+            words = " ".join(part for part in (made.words, number) if part)
+            if words:
+                self.words[0, index].append((onset, words))
 
-def _open_string(course: etree._Element) -> Pitch | None:
-    letter, octave = (course.get("pname") or "").upper(), course.get("oct") or ""
-    if letter not in tuple("ABCDEFG") or not re.fullmatch("[0-9]", octave):
-        return None
-    return Pitch(letter, {"s": 1, "f": -1}.get(course.get("accid") or "", 0), int(octave))
+    def tell(self, parts: list[int], index: int, what: str) -> None:
+        """Keep for the comments what is lost."""
+        for part in parts if what else ():
+            self.lost[part, index].append(what)
 
+    # --- places
 
-def _onset(control: etree._Element, unit: Fraction) -> Fraction | None:
-    """A time stamp counts beats of the metre's unit from 1."""
-    stamp = decimal(control.get("tstamp"))
-    return None if stamp is None else max((stamp.limit_denominator(960) - 1) * unit, Fraction(0))
+    def between(self, index: int, control: etree._Element, unit: Fraction) -> tuple[str, str]:
+        """The ids of the notes that a sign begins and ends at, also where it names their times only."""
+        start, end = ids(control)
+        onset, until = onset_of(control, unit), self.end(index, control, unit)
+        number = (control.get("staff") or "").split()[:1]
+        if number and not start and onset is not None:
+            start = self.at.get((index, onset, number[0]), "")
+        if number and not end and until is not None and until[1] is not None:
+            end = self.at.get((until[0], until[1], number[0]), "")
+        return start, end
 
-
-def _tempo(control: etree._Element, words: str) -> Tempo | None:
-    rate = decimal(control.get("mm") or control.get("midi.bpm"))
-    code = CODES.get(control.get("mm.unit") or "4")
-    if rate is None:
-        return Tempo(words, "Q", None) if words else None
-    words = _PRINTED.sub("", words)
-    if code is None or not 0 < rate <= 999:
-        return Tempo(words, "Q", None) if words else None
-    dotted = control.get("mm.dots") == "1"
-    return Tempo(words, code + ("." if dotted else ""), rate.limit_denominator(1000))
+    def end(self, index: int, control: etree._Element, unit: Fraction) -> tuple[int, Fraction | None] | None:
+        """The bar and the onset where a sign ends (None: with its bar); None where it does not say."""
+        place: Place | None = self.places.get((control.get("endid") or "").lstrip("#"))
+        said = _END.fullmatch(control.get("tstamp2") or "")
+        if said is None:
+            return None if place is None else (place.bar, place.onset)
+        until = (Fraction(said[2]).limit_denominator(960) - 1) * unit
+        row = max(sum(1 for printed in self.printed if printed <= index) - 1, 0) + int(said[1] or 0)
+        bar = self.printed[row] if row < len(self.printed) else len(self.printed) and self.printed[-1] + 1
+        return bar, until if until < self.length else None

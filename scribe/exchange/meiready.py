@@ -1,9 +1,10 @@
-"""MEI made ready for music21: rests and repeated bars written out, endings unwrapped, older names of attributes."""
+"""MEI made ready for music21: rests and repeated bars written out, endings unwrapped, all in words that it knows."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
 from copy import deepcopy
 from itertools import count
 from typing import NamedTuple
@@ -11,8 +12,9 @@ from typing import NamedTuple
 from lxml import etree
 from music21 import note, stream
 
-NS = "{http://www.music-encoding.org/ns/mei}"
-XML_ID = "{http://www.w3.org/XML/1998/namespace}id"
+from scribe.exchange.meidefs import NS, one_section, plain_definitions, plain_numbers
+from scribe.exchange.meilayers import XML_ID, Tell, plain_layers
+
 TODO = "scribe-todo-"  # how the ids of rests begin that are bars still to do
 MOST_RESTS = 999
 SILENT = "scribe-rest-"  # how the ids of notes begin that stand in for rests
@@ -22,36 +24,39 @@ _COPIES = count(1)
 class Ready(NamedTuple):
     """What a document said before it was changed.
 
-    `endings`: of each measure the passes, and whether it is the first one there; `repeats`: the repeat signs, as
-    in `Extras.repeats`; `rests`: how many bars of rest it stood for; `labels`: the names of the parts by number from 1.
+    `endings`: of each measure the passes, and whether it is the first one there; `repeats`: the repeat signs by number
+    of the staff, as in `Extras.repeats`; `rests`: how many bars of rest it stood for; `labels`: the names of the parts
+    by number from 1; `lost`: of each measure what is not said any more, each with the number of its staff (empty: any).
     """
 
     endings: dict[etree._Element, tuple[tuple[int, ...], bool]]
-    repeats: dict[etree._Element, tuple[int, int]]
+    repeats: dict[etree._Element, dict[str, tuple[int, int]]]
     rests: dict[etree._Element, int]
     labels: dict[int, str]
+    lost: Mapping[etree._Element, Sequence[tuple[str, str]]]
 
 
 def prepare(root: etree._Element) -> Ready:
     """Change an MEI document into what music21 understands; return what it said in the words that are gone."""
-    _older_names(root)
+    lost: dict[etree._Element, list[tuple[str, str]]] = defaultdict(list)
+
+    def tell(each: etree._Element, what: str) -> None:
+        measure = next(each.iterancestors(f"{NS}measure"), None)
+        if measure is not None:
+            staff = next(each.iterancestors(f"{NS}staff"), None)
+            lost[measure].append(("" if staff is None else staff.get("n") or "", what))
+
+    plain_definitions(root)
+    plain_numbers(root)
+    plain_layers(root, tell)
     labels = _labels(root)
     endings = _unwrap(root)
-    _tie_notes(root)
+    one_section(root)
+    _tie_notes(root, tell)
     repeats, rests = _write_out(root)
     _loose_graces(root)
     _last_rests(root)
-    return Ready(endings, repeats, rests, labels)
-
-
-def _older_names(root: etree._Element) -> None:
-    """MEI 5 calls `key.sig` `keysig`; music21 knows the older name, and no transposition by nothing."""
-    for each in root.iter(f"{NS}scoreDef", f"{NS}staffDef"):
-        if each.get("trans.semi") in ("0", "0.0"):
-            for name in ("trans.semi", "trans.diat"):
-                each.attrib.pop(name, None)
-        if each.get("keysig") and not each.get("key.sig"):
-            each.set("key.sig", each.get("keysig"))
+    return Ready(endings, repeats, rests, labels, lost)
 
 
 def _labels(root: etree._Element) -> dict[int, str]:
@@ -86,10 +91,10 @@ def _unwrap(root: etree._Element) -> dict[etree._Element, tuple[tuple[int, ...],
 
 def _write_out(
     root: etree._Element,
-) -> tuple[dict[etree._Element, tuple[int, int]], dict[etree._Element, int]]:
+) -> tuple[dict[etree._Element, dict[str, tuple[int, int]]], dict[etree._Element, int]]:
     """One measure for each bar of rest, notes for each repeated bar; returns the signs that stood there for them."""
     before: list[etree._Element] = []
-    signs: dict[etree._Element, tuple[int, int]] = {}
+    signs: dict[etree._Element, dict[str, tuple[int, int]]] = defaultdict(dict)
     long: dict[etree._Element, int] = {}
     for measure in list(root.iter(f"{NS}measure")):
         many = next(measure.iter(f"{NS}multiRest"), None)
@@ -105,12 +110,14 @@ def _write_out(
                 each.attrib.pop("right", None)  # the barline of the last one
         for tag, back in ((f"{NS}mRpt", 1), (f"{NS}mRpt2", 2)):
             for each in list(measure.iter(tag)):
+                staff = next(each.iterancestors(f"{NS}staff"), None)
+                number = "" if staff is None else staff.get("n") or ""
                 if len(before) >= back:
                     _copy_layer(each, before, back)
-                    signs[measure] = (back, back - 1)
-                if back == 2:
-                    second = _second_half(measure, before)
-                    signs |= {} if second is None else {second: (2, 2)}
+                    signs[measure][number] = (back, back - 1)
+                second = _second_half(measure, number, before) if back == 2 else None
+                if second is not None:
+                    signs[second][number] = (2, 2)
         for each in list(measure.iter(f"{NS}mSpace")):
             rest = etree.Element(f"{NS}mRest")
             rest.set(XML_ID, f"{TODO if measure.get('type') == 'todo' else 'space-'}{next(_COPIES)}")
@@ -119,14 +126,18 @@ def _write_out(
     return signs, long
 
 
-def _tie_notes(root: etree._Element) -> None:
+def _tie_notes(root: etree._Element, tell: Tell) -> None:
     """Say of notes whether they are tied: music21 loses the first of two `<tie>` that meet at a note."""
     ties = list(root.iter(f"{NS}tie"))
     named = {each.get(XML_ID): each for each in root.iter(f"{NS}note", f"{NS}chord")} if ties else {}
     for tie in ties:
         start, end = (named.get((tie.get(place) or "").removeprefix("#")) for place in ("startid", "endid"))
         parent = tie.getparent()
-        if start is None or end is None or parent is None:
+        if parent is None:
+            continue
+        if start is None or end is None:
+            tell(tie, "a tie that leads nowhere")
+            parent.remove(tie)
             continue
         start.set("tie", "m" if start.get("tie") in ("t", "m") else "i")
         end.set("tie", "m" if end.get("tie") in ("i", "m") else "t")
@@ -211,14 +222,21 @@ def _layer(measure: etree._Element, staff: str | None) -> etree._Element | None:
     return None
 
 
-def _second_half(measure: etree._Element, before: Sequence[etree._Element]) -> etree._Element | None:
+def _second_half(
+    measure: etree._Element, number: str, before: Sequence[etree._Element]
+) -> etree._Element | None:
     """A two-bar repeat stands in its first bar; the second follows with nothing of its own, and is returned."""
     following = measure.getnext()
     while following is not None and following.tag != measure.tag:
         following = following.getnext()
     if following is None or not before:
         return None
-    spaces = list(following.iter(f"{NS}mSpace"))
+    spaces = [
+        space
+        for staff in following.iterchildren(f"{NS}staff")
+        if staff.get("n") == number
+        for space in staff.iter(f"{NS}mSpace")
+    ]
     for space in spaces:
         _copy_layer(space, (*before, measure), 2)
     return following if spaces else None

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import warnings
+from contextlib import redirect_stderr
 from dataclasses import replace
+from io import StringIO
 
 from lxml import etree
 from music21 import converter, harmony, stream
@@ -109,7 +111,7 @@ def _score(root: Element, kind: str) -> stream.Score:
     # music21 keeps a scale for each root, built on a pitch of the score read before, which was transposed since.
     harmony.realizerScaleCache.clear()
     try:
-        with warnings.catch_warnings():
+        with warnings.catch_warnings(), redirect_stderr(StringIO()):
             warnings.simplefilter("ignore")
             score = converter.parseData(text, format=kind)
     except RecursionError:

@@ -13,10 +13,8 @@ from scribe.exchange.xmldynamics import ready_dynamics
 from scribe.exchange.xmltempo import plain_speeds
 from scribe.exchange.xmltext import decimal
 from scribe.exchange.xmlvalues import exact_values
-from scribe.music.interval import simplest
+from scribe.music.interval import simplest, usual
 from scribe.music.pitch import Pitch
-
-STEPS = (0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6)  # of the interval that so many semitones usually are
 
 
 def prepare(root: etree._Element) -> etree._Element:
@@ -85,10 +83,8 @@ def moved(root: etree._Element) -> None:
     """Say by how many steps a part is transposed where only the semitones are said: music21 fails without."""
     for transpose in root.iterfind("part/measure/attributes/transpose"):
         if transpose.find("diatonic") is None:
-            semitones = decimal(transpose.findtext("chromatic")) or 0
-            octaves, rest = divmod(abs(int(semitones)), 12)
             made = etree.Element("diatonic")
-            made.text = f"{(7 * octaves + STEPS[rest]) * (-1 if semitones < 0 else 1)}"
+            made.text = str(usual(int(decimal(transpose.findtext("chromatic")) or 0)).steps)
             transpose.insert(0, made)
         if transpose.find("chromatic") is None:
             etree.SubElement(transpose, "chromatic").text = "0"

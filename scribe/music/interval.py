@@ -11,6 +11,7 @@ from scribe.music.pitch import NATURAL, Pitch, at_staff, name_at
 # Semitones of the perfect or major interval of each number, 1-7: those of the major scale.
 _NATURAL_SIZE = NATURAL
 _PERFECT = {0, 3, 4}  # unison, fourth, fifth (and the octave, which is a unison again)
+_USUAL_STEPS = (0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6)  # by semitones
 _LARGEST = 15  # the largest number that can be typed: two octaves
 
 
@@ -92,6 +93,13 @@ def parse_interval(text: str) -> Interval | None:
         return None
     interval = Interval(steps, semitones)
     return -interval if found[1] == "down" else interval
+
+
+def usual(semitones: int) -> Interval:
+    """Return the interval that so many semitones usually are: 3 a minor third, 6 an augmented fourth."""
+    octaves, rest = divmod(abs(semitones), 12)
+    steps = 7 * octaves + _USUAL_STEPS[rest]
+    return Interval(-steps if semitones < 0 else steps, semitones)
 
 
 def between(low: Pitch, high: Pitch) -> Interval:

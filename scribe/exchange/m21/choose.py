@@ -60,7 +60,9 @@ def things_of(measure: stream.Measure, voice: int) -> Things:
     found: Things = []
     voices = list(measure.voices)
     holders: list[stream.Measure | stream.Voice] = [measure]
-    if voices:
+    if len(voices) == 1:
+        holders.append(voices[0])
+    elif voices:
         if voice > len(voices):
             return []
         holders.append(voices[max(voice, 1) - 1])

@@ -157,7 +157,7 @@ class _Reading:
             shared_signs(measure, length, signs)
             for other in others:
                 shared_signs(other, length, signs)
-            take_extras(signs, self.extras, index)
+            take_extras(signs, self.extras, self.part, index)
             unsaid += [*self.extras.lost.get((0, index), ()), *self.extras.lost.get((self.part, index), ())]
             if signs.played and not made and signs.tempo is None:
                 signs.tempo = Tempo("", PLAYED, signs.played)
@@ -323,7 +323,11 @@ class _Reading:
                 found[onset] = Symbol(onset, symbol_name(symbol), doubt)
             if found:
                 return tuple(found[onset] for onset in sorted(found))
-        return tuple(s for s in self.extras.symbols.get(index, ()) if s.onset < length)
+        beside = {
+            part: symbols for (part, at), symbols in self.extras.symbols.items() if at == index and symbols
+        }
+        nearest = self.part if self.part in beside else min(beside, default=0)
+        return tuple(s for s in beside.get(nearest, ()) if s.onset < length)
 
 
 def _silenced(symbols: tuple[Symbol, ...], signs: Signs) -> tuple[Symbol, ...]:

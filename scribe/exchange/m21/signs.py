@@ -124,8 +124,8 @@ def _words(words: str, onset: Fraction, found: Signs) -> None:
     found.signs.append(Sign(onset, "direction", name) if name else Sign(onset, "text", words))
 
 
-def take_extras(found: Signs, extras: Extras, index: int) -> None:
-    """Add what was read beside music21 of one measure."""
+def take_extras(found: Signs, extras: Extras, part: int, index: int) -> None:
+    """Add what was read beside music21 of one measure of a part (its number, from 1)."""
     played = extras.feels.get(index)
     if (
         found.feel is None or played == STRAIGHT
@@ -141,9 +141,10 @@ def take_extras(found: Signs, extras: Extras, index: int) -> None:
     told = alone.words if alone is not None and alone.value == PLAYED else extras.tempo_words.get(index, "")
     if found.feel is None and played is None:
         found.feel = feel_in(told)
-    found.signs += extras.signs.get(index, ())
-    for onset, words in extras.words.get(index, ()):
-        _words(words, onset, found)
+    for place in ((0, index), (part, index)):
+        found.signs += extras.signs.get(place, ())
+        for onset, words in extras.words.get(place, ()):
+            _words(words, onset, found)
 
 
 def _beside(words: str, found: Signs) -> None:

@@ -1,0 +1,83 @@
+"""Where everything stands in MEI: bar, onset and length of each thing with an id, counted from the written values."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from fractions import Fraction
+from typing import NamedTuple
+
+from lxml import etree
+
+from scribe.exchange.meidefs import NS
+from scribe.exchange.xmltext import whole
+
+XML_ID = "{http://www.w3.org/XML/1998/namespace}id"
+LONG = {"long": Fraction(16), "breve": Fraction(8)}
+
+
+class Place(NamedTuple):
+    """Index of the bar, onset and length in quarters, number of the staff."""
+
+    bar: int
+    onset: Fraction
+    length: Fraction
+    staff: str
+
+
+def places_of(root: etree._Element) -> dict[str, Place]:
+    """Return the place of every note, chord and rest, by its id."""
+    found: dict[str, Place] = {}
+    for index, measure in enumerate(root.iter(f"{NS}measure")):
+        for staff in measure.iterchildren(f"{NS}staff"):
+            for layer in staff.iterchildren(f"{NS}layer"):
+                _row(
+                    layer,
+                    Fraction(0),
+                    Fraction(1),
+                    Place(index, Fraction(0), Fraction(0), staff.get("n") or ""),
+                    found,
+                )
+    return found
+
+
+def _row(
+    holder: etree._Element, at: Fraction, scale: Fraction, here: Place, found: dict[str, Place]
+) -> Fraction:
+    """Take in what stands in a row; returns where it ends."""
+    for each in holder:
+        tag = each.tag[len(NS) :] if isinstance(each.tag, str) and each.tag.startswith(NS) else ""
+        if tag in ("note", "chord", "rest", "space"):
+            length = Fraction(0) if each.get("grace") else length_of(each) * scale
+            for one in (each, *each.iterchildren(f"{NS}note")):
+                if one.get(XML_ID):
+                    found[one.get(XML_ID) or ""] = here._replace(onset=at, length=length)
+            at += length
+        elif tag in ("mRest", "mSpace", "mRpt", "multiRest"):
+            found[each.get(XML_ID) or ""] = here._replace(onset=at)
+        elif tag == "tuplet":
+            ratio = Fraction(whole(each.get("numbase")) or 1, whole(each.get("num")) or 1)
+            at = _row(each, at, scale * ratio, here, found)
+        elif tag in ("beam", "graceGrp"):
+            at = _row(each, at, scale, here, found)
+    return at
+
+
+def length_of(each: etree._Element) -> Fraction:
+    """Return the written length of a note, chord or rest in quarters, dots counted."""
+    value = each.get("dur") or ""
+    length = LONG.get(value) or (Fraction(4, int(value)) if value.isdecimal() and int(value) else Fraction(1))
+    dots = whole(each.get("dots")) or len(list(each.iterchildren(f"{NS}dot")))
+    return length * (2 - Fraction(1, 2 ** min(max(dots, 0), 4)))
+
+
+def ids(control: etree._Element) -> tuple[str, str]:
+    """Return the ids that a control element begins and ends at; empty where it names none."""
+    start = (control.get("startid") or (control.get("plist") or "").split(" ")[0]).lstrip("#")
+    return start, (control.get("endid") or "").lstrip("#")
+
+
+def staves_of(control: etree._Element, places: Mapping[str, Place]) -> list[str]:
+    """Return the numbers of the staves that a control element is for: those it names, else that of its note."""
+    named = (control.get("staff") or "").split()
+    start = ids(control)[0]
+    return named or ([places[start].staff] if start in places else [])
