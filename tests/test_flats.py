@@ -26,6 +26,11 @@ def hints(text: str) -> list[Diagnostic]:
         ("key Eb\n| f+eb+ab b d g |", "key Eb\n| f+e+a b d g |"),
         ("| c+eb g a d |", "| c+Eb g a d |"),  # in a stack even where neither key nor chord has the flat
         ("key Eb\n| g+^eb g f g |", "key Eb\n| g+^e g f g |"),
+        (
+            "key C minor\n| .c.c eb-c- g . |",
+            "key C minor\n| .c.c e-c- g . |",
+        ),  # five slots that would be four
+        ("key F\ntime 6/8\n| bb-d f-- |", "key F\ntime 6/8\n| b-d f-- |"),
         ("key Ab\n| f ab db ^eb |", "key Ab\n| f a d ^e |"),
         ("key Eb\n| f ab db ^eb |", "key Eb\n| f a Db ^e |"),
         ("key Gb\n| f bb cb gb |", "key Gb\n| f b c g |"),
@@ -52,6 +57,10 @@ def test_a_flat_meant_is_said_once_and_mended(typed: str, after: str) -> None:
         "key Bb\n| d e>b f g+d |",
         "| c eb g eb |",
         "key Eb\n| g bb |",  # one other word is no pattern
+        "key C\n| eb-c- g |",  # neither key nor chord has E flat
+        "key Eb\n| ebgbd g |",  # two pairs: the word says no division
+        "key Eb\n| eb-g c |",  # four slots are as usual as three
+        "key Eb\n| cebga c |",  # a quintuplet without holds is one
         "| dbbg aa |",  # pairs do not share a note
     ],
 )

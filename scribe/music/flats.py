@@ -14,6 +14,10 @@ from scribe.source.tree import Beat, ChordWord, Letter, Strike, Tone, Word
 _PAIR = re.compile("[a-g=]b")  # what no such slip is without: most bars have none
 
 
+# Slots of a word that few mean: with one note for two letters it would be the usual division of the beat.
+_UNEVEN = {"simple": 5, "compound": 4}
+
+
 class FlatSlip(NamedTuple):
     """A small letter with a note `b` right behind it, where one flat note may have been meant."""
 
@@ -39,6 +43,8 @@ def letter_slips(text: str, words: tuple[Word, ...], in_force: InForce) -> list[
     in the key or the chord, and the division of the bar must speak for it: with one note the word would have as many
     slots as most of two or more other words (`| g eb d c |`), or all words would have equally many only if every pair
     were one note (`| f ab db eb |`), two letters of the key or the chord among them: `| e eb eb e |` is root and fifth.
+    Five slots, holds among them, that would be four are enough (`| eb-c- g |`), in compound metre four that would be
+    three.
     Silent on `| gb eb db fa |`. Where neither key nor chord has any of the flats, two letters whose pairs alone make
     the words uneven are enough (`| c eb g bb |`): one bar in 20,991 of imported single voices is written so.
     """
@@ -60,7 +66,10 @@ def letter_slips(text: str, words: tuple[Word, ...], in_force: InForce) -> list[
         elif likely and not even:
             others = [len(b.slots) for b in beats if b is not beat]
             usual = max(set(others), key=others.count) if others else 0
-            if len(others) > 1 and len(beat.slots) - 1 == usual:
+            meant = len(beat.slots) - 1
+            uneven = len(slips) == 1 and len(beat.slots) == _UNEVEN.get(in_force.metre.kind)
+            uneven = uneven and any(not isinstance(slot, Strike) for slot in beat.slots)
+            if (len(others) > 1 and meant == usual) or uneven:
                 said.append(_say_flats(text, likely[:1], in_force))
     return said
 
