@@ -305,3 +305,27 @@ def test_two_chords_in_one_word() -> None:
     """They need a beat word each: nothing is offered for pasting."""
     (found,) = said("| @Am7-D7 a c d a |\n", "chord-unknown")
     assert found.hints[0].text == "each chord stands before its own beat word: `@Am7 … @D7 …`"
+
+
+@pytest.mark.parametrize(
+    "notes", ["g b d", "g b d z", "g b d g'bend", "g 2{b d g", "G:-1 b d g", "g b:G d g"]
+)
+def test_a_bar_with_a_fault_keeps_its_chords_and_words(notes: str) -> None:
+    """While a bar is typed, or after a slip in it, its chords stay on the page and in force, and so do its texts."""
+    text = f'degrees chord\n| @C7 g |\n| @Fm7 "stop" \'mf {notes} | 3 |\n'
+    _, faulty, after = compile(text).piece.bars
+    assert faulty.music.broken
+    assert [chord.name for chord in faulty.music.chords] == ["Fm7"]
+    assert [word.text for word in faulty.music.words] == ["stop", "mf"]
+    assert [chord.onset for chord in faulty.music.chords] == [0]
+    assert [str(head.pitch)[:1] for event in after.events for head in event.heads] == ["A"]
+
+
+def test_chords_of_a_faulty_bar_stand_about_where_they_belong() -> None:
+    """The chord before the fourth of five words stands behind the middle; nothing stands in the next bar."""
+    bar = compile("| @Am7 a a a @D7 d d | @3:Gm7? g b d g |\n").piece.bars[0]
+    assert [str(chord.onset) for chord in bar.music.chords] == ["0", "12/5"]
+    (found,) = said("| @3:Gm7? g b d g |\n", "chord-slot")
+    assert found.hints[0].replacement == "@Gm7?"
+    (other,) = compile("| @3:Gm7? g b d g |\n").piece.bars
+    assert [str(chord.onset) for chord in other.music.chords] == ["0"]

@@ -12,7 +12,7 @@ from scribe.music.flats import letter_slips
 from scribe.music.inforce import Entry, InForce
 from scribe.music.miscount import split_chord
 from scribe.music.notate import NotWritable, notate
-from scribe.music.place import BAR, Placement, place
+from scribe.music.place import BAR, Placement, place, place_roughly
 from scribe.music.resolve import Resolver
 from scribe.music.slips import line_slips
 from scribe.music.spelling.words import needless
@@ -33,11 +33,11 @@ def compile_bar(text: str, in_force: InForce, entry: Entry | None) -> tuple[BarM
     `broken`, with its diagnostics and no events.
     """
     read = parse_bar(text)
-    if read.broken:
-        return _broken(in_force, tuple(read.diagnostics)), NOTHING_WRITTEN, in_force
-    placement = place(text, read.words, in_force)
+    length = in_force.bar_length
+    placement = place_roughly(text, length) if read.broken else place(text, read.words, in_force)
     chords, faults = _chords(placement)
-    faults = [*read.diagnostics, *placement.diagnostics, *faults]
+    before = [*read.diagnostics, *placement.diagnostics]
+    faults = before if _failed(before) else before + faults  # one remark for a bar that is drawn empty
     after = in_force
     timeline: list[tuple[Fraction, InForce]] = []
     for chord in chords:
@@ -51,7 +51,6 @@ def compile_bar(text: str, in_force: InForce, entry: Entry | None) -> tuple[BarM
     if slap:
         after = after._replace(slap=slap[-1][1])
     if placement.todo or placement.repeat or _failed(faults):
-        length = in_force.bar_length
         broken = _failed(faults)
         music = BarMusic(
             length,
@@ -86,12 +85,13 @@ def compile_bar(text: str, in_force: InForce, entry: Entry | None) -> tuple[BarM
                 )
             )
     if _failed(faults):
-        return _broken(in_force, tuple(faults)), NOTHING_WRITTEN, after
+        broken_bar = BarMusic(length, (), (), chords, placement.words, 0, False, True, tuple(faults))
+        return broken_bar, NOTHING_WRITTEN, after
     faults += letter_slips(text, read.words, in_force)
     faults += line_slips(text, events, in_force)
     faults += needless(text, read.words, in_force)
     music = BarMusic(
-        in_force.bar_length,
+        length,
         events,
         placement.cells,
         chords,
@@ -117,10 +117,6 @@ def begins_with_hold(words: tuple[Word, ...]) -> bool:
 
 def _failed(faults: list[Diagnostic]) -> bool:
     return any(d.severity == "error" for d in faults)
-
-
-def _broken(in_force: InForce, faults: tuple[Diagnostic, ...]) -> BarMusic:
-    return BarMusic(in_force.bar_length, (), (), (), (), 0, False, True, faults)
 
 
 def _chords(placement: Placement) -> tuple[tuple[PlacedChord, ...], list[Diagnostic]]:

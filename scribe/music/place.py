@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -11,6 +12,8 @@ from scribe.music.inforce import InForce
 from scribe.music.metre import Share
 from scribe.music.miscount import BAR as BAR
 from scribe.music.miscount import wrong_count
+from scribe.source.directions import DIRECTIONS
+from scribe.source.plain import plain_line
 from scribe.source.tree import (
     Again,
     Beat,
@@ -101,6 +104,40 @@ def _weights(words: tuple[Word, ...]) -> list[int]:
     ]
 
 
+_ROUGH = re.compile(
+    r"@(?:\d+:)?(?P<chord>[A-GN][^\s|;\":{}]*)|\"(?P<text>[^\"|]*)\"|'(?P<direction>[^\s|;\"{}]+)|[^\s{}]+"
+)
+
+
+def place_roughly(text: str, length: Fraction) -> Placement:
+    """Place the chords, texts and directions of a bar that cannot be read about where they will stand.
+
+    So they stay on the page and in force while a bar is being typed or has a fault.
+    """
+    found = list(_ROUGH.finditer(plain_line(text)))
+    beats = sum(not match.lastgroup for match in found) or 1
+    chords: list[TypedChord] = []
+    words: list[PlacedWord] = []
+    passed = 0
+    for match in found:
+        onset, span = length * passed / beats, Span(*match.span())
+        if match["chord"]:
+            name = match["chord"].rstrip("?")
+            start = match.start("chord")
+            doubtful = match["chord"] != name
+            if onset < length and name:
+                chord = ChordWord(name, 1, doubtful, span, Span(start, start + len(name)))
+                chords.append(TypedChord(onset, chord))
+        elif match["text"]:
+            words.append(PlacedWord(onset, "text", text[span.start + 1 : span.end - 1], span))
+        elif match["direction"]:
+            if match["direction"].lower() in DIRECTIONS:
+                words.append(PlacedWord(onset, "direction", match["direction"].lower(), span))
+        else:
+            passed += 1
+    return Placement((), (), tuple(chords), tuple(words), 0, False, ())
+
+
 class _Placer:
     """Walks through the words of one bar once; its lists become the `Placement`."""
 
@@ -123,7 +160,8 @@ class _Placer:
         count = sum(_weights(words))
         if count not in table:
             self.faults.append(wrong_count(text, words, count, list(table), self.in_force))
-            return self._done((), repeat, todo=False)
+            rough = place_roughly(text, length)
+            return rough._replace(diagnostics=tuple(self.faults))
         cells = self._row(words, list(table[count]), whole=count == 1)
         for word in self.waiting:  # signs behind the last beat word belong to the bar's end
             self._put(word, length)
@@ -202,10 +240,10 @@ class _Placer:
                             "error",
                             waiting.span,
                             f"`{waiting.name}` is set at slot {waiting.slot} of a beat word with {slots}",
-                            (Hint(f"the last slot is {slots}", f"@{slots}:{waiting.name}", waiting.span),),
+                            (Hint(f"the last slot is {slots}", _at_slot(waiting, slots), waiting.span),),
                         )
                     )
-                if waiting.slot > 1:
+                elif waiting.slot > 1:
                     onset = start + length * (waiting.slot - 1) / slots
             self._put(waiting, onset)
         self.waiting.clear()
@@ -260,6 +298,10 @@ class _Placer:
                 PlacedSlot(start + (slot.onset - old) * scale, slot.length * scale, slot.slot, span, i)
             )
         return Cell(start, length, _slot_count(word))
+
+
+def _at_slot(chord: ChordWord, slot: int) -> str:
+    return f"@{f'{slot}:' if slot > 1 else ''}{chord.name}{'?' if chord.doubtful else ''}"
 
 
 def _slot_count(word: Timed) -> int:
