@@ -329,3 +329,39 @@ def test_chords_of_a_faulty_bar_stand_about_where_they_belong() -> None:
     assert found.hints[0].replacement == "@Gm7?"
     (other,) = compile("| @3:Gm7? g b d g |\n").piece.bars
     assert [str(chord.onset) for chord in other.music.chords] == ["0"]
+
+
+@pytest.mark.parametrize(
+    ("typed", "after"),
+    [
+        ("tempo 58\ntime 12/8\n", "tempo dotted-quarter 58\ntime 12/8\n"),
+        ("time 6/8\ntempo Slow ca. 60\n", "time 6/8\ntempo Slow ca. dotted-quarter 60\n"),
+    ],
+)
+def test_a_number_of_beats_in_a_compound_metre(typed: str, after: str) -> None:
+    """A number alone counts quarters; where beats are dotted the hint offers those, and is silent then."""
+    assert mended(f"{typed}| g |\n", "tempo-beat") == f"{after}| g |\n"
+    assert said(f"{after}| g |\n", "tempo-beat") == []
+    assert compile(f"{after}| g |\n").piece.bars[0].tempo.value == "Q."  # type: ignore[union-attr]
+
+
+@pytest.mark.parametrize(
+    "head",
+    ["tempo 58\n", "tempo quarter 87\ntime 12/8\n", "tempo Slow\ntime 12/8\n", "tempo 90\n| g |\ntime 6/8\n"],
+)
+def test_other_tempos_say_what_they_seem_to(head: str) -> None:
+    """In simple metre, with a beat named, without a number, and of bars before the metre changes."""
+    assert said(f"{head}| g |\n", "tempo-beat") == []
+
+
+def test_words_of_a_tempo_between_quotes() -> None:
+    """Quotes around them are not printed; inside they are."""
+    tempos = [
+        compile(f"tempo {typed}\n| g |\n").piece.bars[0].tempo
+        for typed in ('"One drop" 72', '"Rubato"', 'In "two" 90')
+    ]
+    assert [(tempo.words, tempo.bpm) for tempo in tempos if tempo] == [
+        ("One drop", 72),
+        ("Rubato", None),
+        ('In "two"', 90),
+    ]

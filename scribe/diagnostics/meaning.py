@@ -189,6 +189,14 @@ MEANING: dict[str, Code] = {
         "tempo 120bpm\n| g b d g |\n",
         "tempo 120\n| g b d g |\n",
     ),
+    "tempo-beat": Code(
+        "hint",
+        "a number of quarters in a metre of dotted beats",
+        "A number alone counts quarters, in every metre. In 6/8 or 12/8 the beat is a dotted quarter, and so is the "
+        "number that a player reads as the tempo. `dotted-quarter 58` or `quarter 87` says which is meant.",
+        "tempo Slow 58\ntime 12/8\n| g b d g |\n",
+        "tempo Slow dotted-quarter 58\ntime 12/8\n| g b d g |\n",
+    ),
     "feel-unsaid": Code(
         "hint",
         "a tempo that swings in words alone",

@@ -32,7 +32,7 @@ from scribe.music.form import (
 from scribe.music.piece import Bar, Heading, Layout, Piece
 from scribe.music.progress import Progress, progress
 from scribe.music.roadmap import LOOKED_AT, Remark
-from scribe.music.slips import feel_unsaid, gathered
+from scribe.music.slips import gathered, tempo_slips
 from scribe.music.spelling.bars import AS_IT_IS, respelled, spelled
 from scribe.source.read import MOST_FAULTS, faults_left_out
 
@@ -128,8 +128,8 @@ class Sketch:
         found = reading + meaning
         if not self.bars:
             found += [(0, fault) for fault in no_bars(fault for _, fault in found)]
-        elif (swung := feel_unsaid(step.line for step in self.walk.steps)) is not None:
-            found.append(swung)
+        else:
+            found += tempo_slips(step.line for step in self.walk.steps)
         return found
 
     @cached_property

@@ -15,7 +15,7 @@ from scribe.music.events import BarMusic, Event
 from scribe.music.form import settle
 from scribe.music.inforce import Entry
 from scribe.music.piece import Piece
-from scribe.music.slips import feel_unsaid, shape
+from scribe.music.slips import shape, tempo_slips
 from scribe.music.use import used_bars
 from scribe.source.tree import BarCell, Directive, Draft, Line, Music
 
@@ -61,8 +61,8 @@ class Assembler:
             self.take(line)
         if not self.bars:
             self.faults += no_bars(self.faults)
-        elif (unsaid := feel_unsaid(draft.lines)) is not None:
-            self.faults.append(unsaid[1])
+        else:
+            self.faults += [unsaid for _, unsaid in tempo_slips(draft.lines)]
         return settle(self.bars, self.systems, self.context, self.faults)
 
     def take(self, line: Line) -> None:

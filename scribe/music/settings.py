@@ -81,12 +81,18 @@ def parse_tempo(text: str) -> Tempo | None:
     )
     if not found:
         alone = re.fullmatch(_BEAT, words, re.IGNORECASE)
+        words = _unquoted(words)
         return Tempo(words, "Q", None) if words and not alone else None
     bpm = Fraction(found["bpm"])
     if not 0 < bpm <= _FASTEST:
         return None
     value = _BEATS[(found[3] or "quarter").lower()] + ("." if found[2] else "")
-    return Tempo(found["words"].strip(), value, bpm)
+    return Tempo(_unquoted(found["words"].strip()), value, bpm)
+
+
+def _unquoted(words: str) -> str:
+    """The words of a tempo without the double quotes around them, as texts above the staff have them."""
+    return words[1:-1].strip() if words[:1] == words[-1:] == '"' and words.count('"') == 2 else words
 
 
 def parse_feel(text: str) -> Feel | None:

@@ -10,10 +10,11 @@ from typing import TYPE_CHECKING
 from scribe.diagnostics import Diagnostic, Hint, Span
 from scribe.music.events import BarMusic, Event, Head
 from scribe.music.inforce import InForce
+from scribe.music.metre import Metre, parse_metre
 from scribe.music.pitch import Pitch
 from scribe.music.resolve import Contour
 from scribe.music.tuning import FRETS
-from scribe.source.tree import Again, Beat, Directive, Group, Line, ToDo, Word
+from scribe.source.tree import Again, Beat, Directive, Group, Line, Music, ToDo, Word
 
 if TYPE_CHECKING:
     from scribe.music.better_home import Better
@@ -59,6 +60,45 @@ def feel_unsaid(lines: Iterable[Line | None]) -> tuple[int, Diagnostic] | None:
     message = f"`{swung[1]}` is printed as a word; eighths stay even where no `feel` line says otherwise"
     hint = Hint(f"add a line `feel {feel}`", f"{line.text}\nfeel {feel}", line.value_span)
     return number, Diagnostic("feel-unsaid", "hint", line.value_span, message, (hint,))
+
+
+def tempo_slips(lines: Iterable[Line | None]) -> list[tuple[int, Diagnostic]]:
+    """Hint at tempos that do not say what they seem to, each with the number of its line; the first of each kind."""
+    lines = list(lines)
+    found = (feel_unsaid(lines), beat_unsaid(lines))
+    return [each for each in found if each is not None]
+
+
+def beat_unsaid(lines: Iterable[Line | None]) -> tuple[int, Diagnostic] | None:
+    """Hint at the first number without a beat in a compound metre, whose beat is dotted; with its line's number."""
+    metre, waiting = InForce().metre, None
+    for number, line in enumerate(lines):
+        if isinstance(line, Directive):
+            if line.name == "time":
+                metre = parse_metre(line.text) or metre
+            elif line.name == "tempo":
+                waiting = (number, line) if _BARE.fullmatch(line.text) else None
+        is_bar = isinstance(line, Music) or (isinstance(line, Directive) and line.name in ("rest", "use"))
+        if waiting and line is not None and is_bar:
+            if metre.kind == "compound" and metre.unit == 8:
+                return waiting[0], _beat_hint(waiting[1], metre)
+            waiting = None
+    return None
+
+
+# A number that no beat is named before.
+_BARE = re.compile(
+    r"(?!.*\b(?:whole|half|quarter|eighth|8th|sixteenth|16th)\b)(.*?)(\d+(?:\.\d+)?)[ \t]*", re.IGNORECASE
+)
+
+
+def _beat_hint(line: Directive, metre: Metre) -> Diagnostic:
+    found = _BARE.fullmatch(line.text)
+    assert found is not None
+    value = f"{found[1]}dotted-quarter {found[2]}"
+    message = f"`{found[2]}` counts quarters, the beats of {metre} are dotted quarters"
+    order = f"for so many beats write `tempo {value}`; if quarters are meant, `tempo {found[1]}quarter {found[2]}`"
+    return Diagnostic("tempo-beat", "hint", line.value_span, message, (Hint(order, value, line.value_span),))
 
 
 def played_range(in_force: InForce) -> tuple[int, int]:
