@@ -13,6 +13,7 @@ from scribe.exchange.meidefs import NS
 from scribe.exchange.xmltext import decimal, one_line, text_of
 
 TITLES = ("work/work-title", "movement-title")
+FILE_NAMES = (".mxl", ".xml", ".musicxml", ".mei", ".mid", ".midi", ".krn", ".abc")
 TOP = Fraction(4, 5)  # of the way up from the bottom of the page to its highest words
 TITLE = 14  # points: the smallest size of a title
 _NO_NAME = re.compile(r"\d|^arr|.{60}", re.IGNORECASE)
@@ -99,6 +100,25 @@ def _of_musicxml(root: etree._Element) -> Iterator[tuple[str, str]]:
         kinds = {text_of(each).casefold() for each in credit.iterfind("credit-type")}
         if not kinds & _DRAWN:
             yield "", one_line(" ".join(text_of(each) for each in credit.iterfind("credit-words")))
+
+
+def is_title(text: str) -> bool:
+    """Whether a text may be a title: not the name of a file, nor what music21 writes where there is none."""
+    return bool(text) and text != "Music21 Fragment" and not text.endswith(FILE_NAMES)
+
+
+def drawn_in_mei(root: etree._Element) -> Drawn:
+    """Return what the head of an MEI score's first page says: in the middle its title, at the right its composer."""
+    titles: list[str] = []
+    composers: list[str] = []
+    for head in list(root.iter(f"{NS}pgHead"))[:1]:
+        for rend in head.iter(f"{NS}rend"):
+            said = text_of(rend)
+            if rend.get("halign") == "center" and is_title(said):
+                titles.append(said)
+            elif rend.get("halign") == "right" and said and not _NO_NAME.search(said):
+                composers.append(said)
+    return Drawn(titles[0] if titles else "", composers[0] if composers else "")
 
 
 def credits_of_mei(root: etree._Element) -> tuple[str, ...]:

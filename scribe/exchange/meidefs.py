@@ -92,6 +92,36 @@ def _group(group: etree._Element) -> dict[str, str | None]:
     return _metre(signs[0])
 
 
+def once_for_all(root: etree._Element) -> None:
+    """Say what all staves begin with at the score's first definition: music21 takes the length of silent bars there.
+
+    Changes before the first bar are what the piece begins with.
+    """
+    for score in root.iter(f"{NS}score"):
+        first = next(score.iter(f"{NS}scoreDef"), None)
+        if first is None:
+            continue
+        staves = list(first.iter(f"{NS}staffDef"))
+        for each in list(score.iter(f"{NS}scoreDef", f"{NS}measure")):
+            if each.tag == f"{NS}measure":
+                break
+            if each is first or len(each):
+                continue
+            for name, value in each.attrib.items():
+                if name.startswith(("key.", "meter.")):
+                    first.set(name, value)
+                    for staff in staves:
+                        staff.attrib.pop(name, None)
+            _remove(each)
+        said = {(staff.get("meter.count"), staff.get("meter.unit")) for staff in staves}
+        if len(said) == 1 and all(*said) and not first.get("meter.count"):
+            for name in ("meter.count", "meter.unit", "meter.sym"):
+                if staves[0].get(name):
+                    first.set(name, staves[0].get(name))
+                for staff in staves:
+                    staff.attrib.pop(name, None)
+
+
 def metre_of(element: etree._Element) -> Fraction | None:
     """Return how long a bar is from here on, in quarters; None where nothing is said of it."""
     counts = [whole(part) for part in (element.get("meter.count") or "").split("+")]

@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from lxml import etree
 
-from scribe.exchange.credits import credits_of_mei
+from scribe.exchange.credits import credits_of_mei, drawn_in_mei, is_title
 from scribe.exchange.extras import Extras
 from scribe.exchange.loudness import sign_of
 from scribe.exchange.m21.symbols import as_typed
@@ -20,7 +20,7 @@ from scribe.exchange.meiready import TODO, Ready
 from scribe.exchange.meisigns import SILENT, called, onset_of, tempo_of
 from scribe.exchange.meitab import open_strings
 from scribe.exchange.model import Sign, Symbol
-from scribe.exchange.tempowords import is_change
+from scribe.exchange.tempowords import as_words, is_change
 from scribe.exchange.xmltempo import PLAYED, is_news
 from scribe.exchange.xmltext import decimal, text_of
 from scribe.music.chord import move_chord_text
@@ -51,7 +51,9 @@ HEADS = (("head.shape", "x", "dead"), ("head.shape", "slash", "unheard"), ("head
 C_MAJOR = Key("C", 0, "major")
 PLAYERS = ("performer", "player")
 _END = re.compile(r"(?:(\d{1,4})m *\+ *)?(\d{1,4}(?:\.\d+)?)")  # MEI: bars on, and the beat there
+_CHORD = re.compile(r"[A-G]|N\.? ?C")
 _NUMBER = re.compile(r"-?\d{1,2}")
+NEAR = Fraction(1, 4)  # of a quarter
 HEARD = frozenset(("tie", "tuplet", "tupletSpan"))  # what music21 does read
 
 
@@ -77,6 +79,7 @@ class _Reading:
         self.parts: dict[str, int] = {}  # numbers of staves to numbers of parts, as music21 counts them
         for each in root.iter(f"{NS}staffDef"):
             self.parts.setdefault(each.get("n") or "", len(self.parts) + 1)
+        self.both_hands = _both_hands(root)
         self.repeats: dict[tuple[int, int], tuple[int, int]] = {}
         self.rests: dict[tuple[int, int], int] = {}
         self.keys: dict[str, Key] = {}  # as written, by number of the staff; empty: of all
@@ -141,7 +144,8 @@ class _Reading:
                 number = each.get(f"tab.{name}") or (each.get("tab.course") if name == "string" else "") or ""
                 if number.isdecimal() and int(number) < 40:
                     self.heads[each.get(XML_ID) or ""].add(f"{name} {int(number)}")
-        title = next((text_of(t) for t in self.root.iter(f"{NS}title") if text_of(t)), "")
+        title = next((t for t in map(text_of, self.root.iter(f"{NS}title")) if is_title(t)), "")
+        head = drawn_in_mei(self.root)
         people = [
             (p.get("role") or "", text_of(p))
             for p in self.root.iter(f"{NS}persName", f"{NS}name", f"{NS}corpName")
@@ -168,11 +172,25 @@ class _Reading:
             repeats=self.repeats,
             rests=self.rests,
             copies=True,
+            systems=self.systems(),
             modes=any(each.get("key.mode") for each in self.root.iter(f"{NS}scoreDef", f"{NS}staffDef")),
             credits=credits_of_mei(self.root),
-            title=title,
-            composer=composer,
+            title=title or head.title,
+            composer=("" if composer == "Music21" else composer) or head.composer,
         )
+
+    def systems(self) -> frozenset[int]:
+        """Which bars begin a line of the page."""
+        found: set[int] = set()
+        index, broken = 0, False
+        for each in self.root.iter(f"{NS}sb", f"{NS}pb", f"{NS}measure"):
+            if each.tag != f"{NS}measure":
+                broken = True
+                continue
+            if broken:
+                found.add(index)
+            index, broken = index + 1, False
+        return frozenset(found)
 
     def hairpins_end(self, last: int) -> None:
         """Begin hairpins again at each sforzando that they pass, and end them where no dynamic does: in a draft they
@@ -229,6 +247,8 @@ class _Reading:
         text = text_of(control)
         staves = staves_of(control, self.places)
         start, end = self.between(index, control, unit)
+        if name in ("dynam", "hairpin") and control.get("place") != "above":
+            staves = self.both_hands.get(staves[0], staves) if len(staves) == 1 else staves
         parts = [self.parts[number] for number in staves if number in self.parts] or [0]
         place = self.places.get(start)
         onset = onset_of(control, unit)
@@ -258,6 +278,7 @@ class _Reading:
         elif onset is None:
             self.tell(parts, index, called(control, text))
         elif name == "tempo":
+            onset = Fraction(0) if onset < NEAR else onset  # placed by eye
             self.tempo(index, onset, control, text)
         elif name == "reh" and onset == 0:
             self.sections.setdefault(index, text)
@@ -277,7 +298,9 @@ class _Reading:
     ) -> None:
         """Take in a sign with a place, for one of its staves."""
         name = str(control.tag)[len(NS) :]
-        if name == "harm" and text:
+        if name == "harm" and text and not _CHORD.match(text):
+            self.words[part, index].append((onset, text))  # a function, a figure
+        elif name == "harm" and text:
             self.symbols[part, index].append(self.symbol(number, text, onset))
         elif name == "dynam":
             name_of = {"cresc.": "cresc", "dim.": "dim"}.get(text)
@@ -309,9 +332,8 @@ class _Reading:
             if before is None or (before.value == PLAYED and not before.words):
                 self.tempos[index] = made
         else:
-            number = f"{made.value} = {float(made.bpm):g}" if made.bpm and made.value != PLAYED else ""
-            words = " ".join(part for part in (made.words, number) if part)
-            if words:
+            words = as_words(made)
+            if words and (onset, words) not in self.words[0, index]:
                 self.words[0, index].append((onset, words))
 
     def tell(self, parts: list[int], index: int, what: str) -> None:
@@ -342,3 +364,22 @@ class _Reading:
         row = max(sum(1 for printed in self.printed if printed <= index) - 1, 0) + int(said[1] or 0)
         bar = self.printed[row] if row < len(self.printed) else len(self.printed) and self.printed[-1] + 1
         return bar, until if until < self.length else None
+
+
+def _both_hands(root: etree._Element) -> dict[str, list[str]]:
+    """Of the upper of two braced staves the numbers of both, where only the upper one has dynamics.
+
+    Dynamics stand between the staves of a piano once for both hands (common practice, no source).
+    """
+    found: dict[str, list[str]] = {}
+    own = {
+        number
+        for each in root.iter(f"{NS}dynam", f"{NS}hairpin")
+        for number in (each.get("staff") or "").split()
+    }
+    for group in root.iter(f"{NS}staffGrp"):
+        numbers = [each.get("n") or "" for each in group.iterchildren(f"{NS}staffDef")]
+        signs = [group.get("symbol"), *(each.get("symbol") for each in group.iterchildren(f"{NS}grpSym"))]
+        if len(numbers) == 2 and "brace" in signs and numbers[1] not in own:
+            found[numbers[0]] = numbers
+    return found

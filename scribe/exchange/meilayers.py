@@ -111,6 +111,8 @@ def _tremolos(root: etree._Element, tell: Tell) -> None:
 
 def _clef(clef: etree._Element) -> None:
     shape = clef.get("shape") or ""
+    for holder in clef.iterancestors(f"{NS}beam", f"{NS}tuplet"):  # where music21 takes it for a note
+        holder.addprevious(clef)
     if shape == "GG":
         clef.attrib.update({"shape": "G", "dis": "8", "dis.place": "below"})
     elif shape not in (*LINES, "perc", "TAB"):

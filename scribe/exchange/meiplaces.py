@@ -40,6 +40,25 @@ def places_of(root: etree._Element) -> dict[str, Place]:
     return found
 
 
+def at_sounding_octave(root: etree._Element) -> None:
+    """Move notes under an octave sign to where they sound, unless they say that themselves (MEI 5: `@oct.ges`)."""
+    signs = [(each, ids(each)) for each in root.iter(f"{NS}octave")]
+    places = places_of(root) if signs else {}
+    notes = [each for each in root.iter(f"{NS}note") if not each.get("oct.ges")] if signs else []
+    for sign, (start, end) in signs:
+        if start not in places or end not in places:
+            continue
+        by = {"8": 1, "15": 2, "22": 3}.get(sign.get("dis") or "8", 0)
+        by = -by if sign.get("dis.place") == "below" else by
+        first, last = places[start], places[end]
+        for note in notes:
+            place = places.get(note.get(XML_ID) or "")
+            if place is None or place.staff != first.staff or not first[:2] <= place[:2] <= last[:2]:
+                continue
+            note.set("oct", str((whole(note.get("oct")) or 0) + by))
+            note.set("oct.ges", note.get("oct"))
+
+
 def _row(
     holder: etree._Element, at: Fraction, scale: Fraction, here: Place, found: dict[str, Place]
 ) -> Fraction:
@@ -52,7 +71,7 @@ def _row(
                 if one.get(XML_ID):
                     found[one.get(XML_ID) or ""] = here._replace(onset=at, length=length)
             at += length
-        elif tag in ("mRest", "mSpace", "mRpt", "multiRest"):
+        elif tag in ("mRest", "mSpace", "mRpt", "multiRest") and each.get(XML_ID):
             found[each.get(XML_ID) or ""] = here._replace(onset=at)
         elif tag == "tuplet":
             ratio = Fraction(whole(each.get("numbase")) or 1, whole(each.get("num")) or 1)

@@ -12,8 +12,10 @@ from typing import NamedTuple
 from lxml import etree
 from music21 import note, stream
 
-from scribe.exchange.meidefs import NS, one_section, plain_definitions, plain_numbers
+from scribe.exchange.meidefs import NS, once_for_all, one_section, plain_definitions, plain_numbers
 from scribe.exchange.meilayers import XML_ID, Tell, plain_layers
+from scribe.exchange.meiplaces import at_sounding_octave
+from scribe.exchange.xmltext import one_line, text_of
 
 TODO = "scribe-todo-"  # how the ids of rests begin that are bars still to do
 MOST_RESTS = 999
@@ -49,9 +51,11 @@ def prepare(root: etree._Element) -> Ready:
     plain_definitions(root)
     plain_numbers(root)
     plain_layers(root, tell)
+    at_sounding_octave(root)
     labels = _labels(root)
     endings = _unwrap(root)
     one_section(root)
+    once_for_all(root)
     _tie_notes(root, tell)
     repeats, rests = _write_out(root)
     _loose_graces(root)
@@ -60,16 +64,28 @@ def prepare(root: etree._Element) -> Ready:
 
 
 def _labels(root: etree._Element) -> dict[int, str]:
-    """Take the names of the parts away: music21 would transpose a `clarinet` whose notes are written as they sound."""
+    """Take the names of the parts away: music21 would transpose a `clarinet` whose notes are written as they sound.
+
+    A staff without a name has that of its group (`Piano` of both hands), else that of its sound.
+    """
     parts: dict[str, str] = {}
     for each in root.iter(f"{NS}staffDef"):
-        inside = each.find(f"{NS}label")
-        name = each.attrib.pop("label", "") or (
-            "" if inside is None else "".join(map(str, inside.itertext()))
-        )
+        groups = list(each.iterancestors(f"{NS}staffGrp"))
+        sounds = [s for holder in (each, *groups[:1]) for s in holder.iterchildren(f"{NS}instrDef")]
+        played = next((s.get("midi.instrname") for s in sounds if s.get("midi.instrname")), "") or ""
+        name = next(filter(None, (_label(holder) for holder in (each, *groups))), "")
         number = each.get("n") or ""
-        parts[number] = parts.get(number) or " ".join(name.split())
+        parts[number] = parts.get(number) or name or played.replace("_", " ")
+    for each in list(root.iter(f"{NS}staffDef")):
+        each.attrib.pop("label", None)
+    for each in list(root.iter(f"{NS}instrDef")):
+        _put(each, None)
     return {index: name for index, name in enumerate(parts.values(), 1) if name}
+
+
+def _label(holder: etree._Element) -> str:
+    inside = next(holder.iterchildren(f"{NS}label"), None)
+    return one_line(holder.get("label") or ("" if inside is None else text_of(inside)))
 
 
 def _unwrap(root: etree._Element) -> dict[etree._Element, tuple[tuple[int, ...], bool]]:
@@ -180,9 +196,12 @@ def silence(score: stream.Score) -> None:
             each.activeSite.replace(each, rest)
 
 
-def _put(old: etree._Element, new: etree._Element) -> None:
+def _put(old: etree._Element, new: etree._Element | None) -> None:
+    """Put an element in the place of another; None: take that one out."""
     parent = old.getparent()
-    if parent is not None:
+    if parent is not None and new is None:
+        parent.remove(old)
+    elif parent is not None and new is not None:
         parent.replace(old, new)
 
 

@@ -4,6 +4,16 @@ from __future__ import annotations
 
 import re
 
+from scribe.music.inforce import Tempo
+
+NAMES = {
+    "W": "whole",
+    "H": "half",
+    "Q": "quarter",
+    "E": "eighth",
+    "S": "16th",
+    "T": "32nd",
+}  # of note values by their codes
 # Terms of the trade (handbook tables of tempo marks; from memory), in the languages that scores use most.
 _TERMS = """
     larghissimo largamente largo larghetto grave lento adagio adagietto andante andantino maestoso moderato allegretto
@@ -34,3 +44,11 @@ def is_tempo(words: str) -> bool:
     if len(words) > LONGEST or is_change(words):
         return False
     return any(word.strip(".,:;!()").casefold() in _TEMPO for word in words.split())
+
+
+def as_words(tempo: Tempo) -> str:
+    """Return a tempo mark as it may stand above the staff inside a bar: `Lento quarter = 60`."""
+    dots = tempo.value.count(".")
+    name = f"{'dotted-' * (dots == 1)}{NAMES.get(tempo.value[:1], '')}" if dots < 2 else ""
+    number = f"{name} = {float(tempo.bpm):g}" if name and tempo.bpm is not None else ""
+    return " ".join(part for part in (tempo.words, number) if part)

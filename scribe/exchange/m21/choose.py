@@ -100,7 +100,7 @@ def _candidate(part: stream.Part, number: int, voice: int) -> Candidate:
     notes = bars = stacks = 0
     for measure in measures_of(part):
         end = Fraction(0)
-        if voice > 1 and not measure.voices:
+        if voice > 1 and len(measure.voices) < 2:
             continue  # not its own
         things = [(o, n) for o, n in things_of(measure, voice) if not n.isRest]
         bars += bool(things)

@@ -6,10 +6,10 @@ from typing import NamedTuple
 
 from music21 import metadata, stream
 
+from scribe.exchange.credits import is_title
 from scribe.exchange.extras import Extras
 
 PLAYERS = ("performer", "player")
-FILE_NAMES = (".mxl", ".xml", ".musicxml", ".mei", ".mid", ".midi", ".krn", ".abc")
 
 
 class Heading(NamedTuple):
@@ -34,7 +34,6 @@ def _title(meta: metadata.Metadata | None) -> str:
     """The title of the work, and of the movement where that is another one."""
     found: list[str] = []
     for text in (meta.title or "", meta.movementName or "") if meta is not None else ():
-        said = text.endswith(FILE_NAMES) or text == "Music21 Fragment"  # music21's, where there is no title
-        if text and not said and not any(text.casefold() in other.casefold() for other in found):
+        if is_title(text) and not any(text.casefold() in other.casefold() for other in found):
             found = [*(other for other in found if other.casefold() not in text.casefold()), text]
     return ", ".join(found)

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from music21 import clef, harmony, instrument, note, percussion, stream
 from music21.languageExcerpts.instrumentLookup import allToClassName
 
+from scribe.exchange.meilayers import UNPITCHED
 from scribe.music.instrument import BASS, Instrument, find_instrument
 
 # What names of parts have besides the instrument: numbers, the key of a transposing instrument, words in brackets.
@@ -51,11 +52,18 @@ def instrument_of(part: stream.Part) -> tuple[Instrument, str]:
     if isinstance(first, clef.Treble8vbClef):
         return _named("male voice"), f"{named} read as a male voice"
     struck = [n for n in part.recurse().notes if not isinstance(n, harmony.Harmony)]
-    if struck and all(isinstance(n, (note.Unpitched, percussion.PercussionChord)) for n in struck):
+    if struck and all(map(_is_stroke, struck)):
         return BASS, f"{named} is percussion: every stroke is a dead note"
     if isinstance(first, clef.BassClef) or (mean is not None and mean < MIDDLE_C):
         return BASS, f"{named} read as a bass"
     return _named("voice"), f"{named} read as a voice"
+
+
+def _is_stroke(found: note.GeneralNote) -> bool:
+    """Whether a note has no pitch."""
+    return isinstance(found, (note.Unpitched, percussion.PercussionChord)) or str(found.id).startswith(
+        UNPITCHED
+    )
 
 
 def _singer(name: str, first: clef.Clef | None) -> str:

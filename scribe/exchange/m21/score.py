@@ -186,7 +186,7 @@ class _Reading:
                     right=right,
                     endings=ending,
                     ending_starts=starts,
-                    new_system=index > 0 and _new_system(measure),
+                    new_system=index > 0 and (_new_system(measure) or index in self.extras.systems),
                     printed=row.printed,
                     unsaid=(*unsaid, *signs.unsaid, *row.unsaid),
                     repeat=sign[0],

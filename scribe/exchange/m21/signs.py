@@ -14,7 +14,7 @@ from scribe.exchange.loudness import sign_of
 from scribe.exchange.m21.heads import DOUBT
 from scribe.exchange.m21.pitches import exact
 from scribe.exchange.model import Sign
-from scribe.exchange.tempowords import is_change, is_tempo
+from scribe.exchange.tempowords import as_words, is_change, is_tempo
 from scribe.exchange.xmltempo import PLAYED, is_news
 from scribe.music.inforce import Feel, Tempo
 from scribe.music.metre import Metre
@@ -176,8 +176,7 @@ def _tempo(mark: tempo.TempoIndication, onset: Fraction, found: Signs) -> None:
     elif not made.words and made[1:] == (found.tempo or found.before or made)[1:]:
         pass  # the same once more
     elif made != found.tempo:
-        number = "" if made.bpm is None else f"{made.value} = {float(made.bpm):g}"
-        found.signs.append(Sign(onset, "text", " ".join(w for w in (made.words, number) if w)))
+        found.signs.append(Sign(onset, "text", as_words(made)))
     if made is not None and made.words and found.feel is None and onset == 0:
         found.feel = feel_in(made.words)
 
