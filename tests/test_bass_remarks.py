@@ -56,6 +56,22 @@ def test_the_mend_can_be_pasted_and_leaves_nothing_to_say(text: str, better: str
     assert set(after) == set(before)
 
 
+@pytest.mark.parametrize(
+    ("text", "code"),
+    [("position 5\n| a+f# - b a |", "wide-stretch"), ("strings B A G\n| 31 4+^3 5+5 473\\5 |", "fast-shift")],
+)
+def test_what_is_typed_already_is_no_mend(text: str, code: str) -> None:
+    """The hand has to find the place; there is nothing to type."""
+    (remark,) = [d for d in said(text) if d.code == code]
+    assert remark.hints[0].replacement is None
+    assert "write" not in remark.hints[0].text
+
+
+def test_the_other_sign_is_offered_where_it_can_be_played() -> None:
+    """C at fret 3 and F on the next string: neither a pull-off nor a hammer-on leads there."""
+    assert mended("| c cpf f g |") == "| c cf f g |"
+
+
 def test_a_position_that_a_bar_does_not_lie_in_is_said_once_with_one_that_has_it() -> None:
     """Four notes out of reach, one remark; the nearest position with all of them is named."""
     (remark,) = said("key C\nposition 1\n| ^^g d g b |\n")

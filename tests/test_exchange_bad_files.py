@@ -18,6 +18,7 @@ from scribe.exchange.out.mei import mei
 from scribe.exchange.out.midi import midi
 from scribe.exchange.out.musicxml import musicxml, mxl
 from scribe.exchange.reading import take
+from scribe.exchange.worker import draft_of
 from tests.exchange_help import bar_of, piece_of, score_of
 
 NOTE = "<note><pitch><step>C</step><octave>3</octave></pitch><duration>4</duration><type>whole</type></note>"
@@ -265,3 +266,39 @@ def test_names_of_tracks_in_older_character_sets() -> None:
     name = "Baß".encode("latin-1")
     track = b"\x00\xff\x03" + bytes([len(name)]) + name + b"\x00\x90\x24\x50\x60\x80\x24\x00"
     assert take(midi_head(0x01, 0xE0) + midi_track(track)).source == "part 1 (Baß)"
+
+
+def quarters(*deltas: int, metre: int = 0) -> bytes:
+    """A MIDI file of quarter notes, each so many ticks (480 a quarter) behind the one before; after the first note,
+    a change to 3/4 so many ticks late.
+    """
+    events = b""
+    for number, delta in enumerate(deltas):
+        if number == 4:
+            events += _ticks(metre) + b"\xff\x58\x04\x03\x02\x18\x08"
+            delta -= metre
+        events += _ticks(delta) + b"\x90\x24\x50" + _ticks(480) + b"\x80\x24\x00"
+    return midi_head(0x01, 0xE0) + midi_track(b"\x00\xff\x58\x04\x04\x02\x18\x08" + events)
+
+
+def _ticks(time: int) -> bytes:
+    """A time as MIDI files have it, seven bits a byte."""
+    out = bytes([time & 0x7F])
+    while time := time >> 7:
+        out = bytes([time & 0x7F | 0x80]) + out
+    return out
+
+
+def test_a_metre_that_changes_a_few_ticks_late() -> None:
+    """It changes at the barline: the notes behind it keep their beats."""
+    on_time = draft_of(quarters(0, 0, 0, 0, 0, 0, 0))
+    late = draft_of(quarters(0, 0, 0, 0, 30, 0, 0, metre=25))
+    assert "|c c c c\ntime 3/4\n |c c c" in on_time.text
+    assert (late.text, late.wrong, late.unsaid) == (on_time.text, 0, 0)
+
+
+def test_a_silence_longer_than_one_rest_can_say() -> None:
+    """`rest` counts to 999; more bars are more rests."""
+    made = draft_of(quarters(0, 0, 0, 0, 480 * 3 * 2800))
+    assert "rest 999\nrest 999\nrest 802\n" in made.text
+    assert made.wrong == 0

@@ -60,7 +60,7 @@ def place(bar: Bar, number: int, octaves: int, stop: Stop) -> Mend | None:
     wanted[number] = (head.pitch.midi + 12 * octaves,)
     if head.way == "fret" or not octaves:
         typed = _on_string(bar, head, stop)
-        candidates = [typed] if typed is not None else []
+        candidates = [typed] if typed is not None and typed != bar.text[slice(*head.span)] else []
     else:
         candidates = list(_in_octaves(bar, head, stop))
     following = next((e for e in bar.events[number + 1 :] if e.heads), None)
@@ -147,9 +147,11 @@ def _sounds(events: Sequence[Event]) -> Sounds:
 
 
 def _says(bar: Bar, mend: Mend, wanted: Sounds) -> bool:
-    """Whether the bar with the mend is without fault and sounds as wanted. A bar that goes on from the one before is
-    not judged, nor one that is written elsewhere in another key.
+    """Whether the bar with the mend is another one, without fault, and sounds as wanted. A bar that goes on from the
+    one before is not judged, nor one that is written elsewhere in another key.
     """
+    if mend.text == bar.text[mend.span.start : mend.span.end]:
+        return False  # no mend: it is typed so, and the hand does not get there in time
     if bar.repeat or bar.tied or _compiled(bar, bar.text) != _sounds(bar.events):
         return False
     return _compiled(bar, bar.text[: mend.span.start] + mend.text + bar.text[mend.span.end :]) == wanted

@@ -11,7 +11,7 @@ from scribe.bass.line import Line
 from scribe.diagnostics import Span
 from scribe.music.events import Head
 from scribe.music.piece import Bar, Piece
-from scribe.music.tuning import pin_text
+from scribe.music.tuning import FRETS, pin_text
 
 # A note as typed: signs before it, its name, signs behind (the alphabet of bar.lark, taken apart only so far).
 _NOTE = re.compile(
@@ -85,6 +85,8 @@ def _pin(bar: Bar, head: Head, string: int) -> Edit | None:
     found = parts(bar.text[head.span.start : head.span.end])
     if found is None or found[2]:  # a `/`, or a pin that could not be kept
         return None
+    if head.kind == "note" and not 0 <= head.pitch.midi - bar.in_force.tuning[-string].midi <= FRETS:
+        return None  # a harmonic sounds higher than its string is long
     end = head.span.start + len(found[0]) + len(found[1])
     pin = pin_text(bar.in_force.tuning, string, bar.text[end : end + 1])
     return Edit(Span(end, end).shift(bar.offset), pin)

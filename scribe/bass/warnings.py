@@ -23,6 +23,7 @@ from scribe.diagnostics import Span
 from scribe.music.inforce import Tempo
 from scribe.music.piece import Bar, Piece
 from scribe.music.tuning import Tuning, string_name
+from scribe.source.tree import Connector
 
 Kind = Literal[
     "off the fretboard", "one string", "too wide", "wide stretch", "too fast", "connector", "position", "finger", "pin"
@@ -295,7 +296,9 @@ class _Checker:
         step = self._lowest(i) - self._lowest(before)
         bar, number = self._bar(i), self.found.line.places[i].event
         mend = partial(plucked, bar, number)
-        if lead in ("hammer", "pull") and step and (lead == "hammer") != (step > 0):
+        turned: Connector = "pull" if lead == "hammer" else "hammer"
+        against = lead in ("hammer", "pull") and step and (lead == "hammer") != (step > 0)
+        if against and self._joins(before, i, turned):
             instead = "a hammer-on rises and a pull-off falls: take the other sign"
             mend = partial(other_sign, bar, number)
         elif a.lead.string != b.lead.string:
@@ -307,6 +310,17 @@ class _Checker:
         else:
             instead = "slide, or pluck the second note: it is out of the hand's reach"
         return [self._say("connector", i, message, instead, mend)]
+
+    def _joins(self, before: int, i: int, lead: Connector) -> bool:
+        """Whether two moments have places that a connector can lead between."""
+        neck = neck_at(self.found.line, i)
+        effort = effort_of(neck)
+        first, second = (
+            choices(self.found.line.moments[at], neck, effort, self.system).grips for at in (before, i)
+        )
+        return any(
+            not connected(a.lead, b.lead, lead, a.hand == b.hand, effort)[0] for a in first for b in second
+        )
 
     def _fast(self, before: int, i: int, mm: float, seconds: float) -> Problem:
         line = self.found.line
@@ -334,8 +348,11 @@ class _Checker:
             near = [
                 grip
                 for grip in (choice.grips if not choice.relaxed else ())
-                if grip.frees_the_hand
-                or metres_a_second(a.hand, grip.hand, time, neck, effort) <= effort.too_fast
+                if (
+                    grip.frees_the_hand
+                    or metres_a_second(a.hand, grip.hand, time, neck, effort) <= effort.too_fast
+                )
+                and self._gets_on(i, grip, neck, effort)
             ]
             if near:
                 best = min(near, key=lambda grip: abs(grip.hand - a.hand) if grip.hand > FREE else 0)
@@ -343,6 +360,20 @@ class _Checker:
                 words = f"take it at `{there}`" + (f", {octaves_name(by)}" if by else "")
                 return words, partial(self._typed_at, i, by, best)
         return "", none
+
+    def _gets_on(self, i: int, grip: Grip, neck: Fretboard, effort: Effort) -> bool:
+        """Whether the hand gets from another grip of a moment to the next one in time, or no later than it does now."""
+        line, grips = self.found.line, self.found.grips
+        here, after = grips[i], grips[i + 1] if i + 1 < len(grips) else None
+        if after is None or here is None:
+            return True
+        speed, now = (
+            metres_a_second(
+                each.hand, after.hand, free_time(line.moments[i], each.frees_the_hand, effort), neck, effort
+            )
+            for each in (grip, here)
+        )
+        return speed <= max(effort.too_fast, now)
 
     def _tempo(self, i: int) -> Tempo | None:
         """The tempo with a number in force at a moment."""

@@ -20,6 +20,7 @@ from scribe.music.assemble import assemble
 from scribe.music.context import Context
 from scribe.music.inforce import Entry, Feel
 from scribe.music.piece import Piece
+from scribe.music.settings import LONGEST_REST
 from scribe.music.tuning import STANDARD, show_tuning
 from scribe.source.read import read, read_line
 from scribe.source.tree import Directive
@@ -230,9 +231,10 @@ class _Writer:
             if self.section:
                 self.out.append(self.section)
                 self.section = ""
-            self.directive("rest", str(len(row)))
-            self.context.rests = 0
-            self.context.after_bar(self.context.next_bar())
+            for start in range(0, len(row), LONGEST_REST):
+                self.directive("rest", str(min(LONGEST_REST, len(row) - start)))
+                self.context.rests = 0
+                self.context.after_bar(self.context.next_bar())
             self.number += len(row)
             self.entries += [Entry()] * len(row)
             self.head = False

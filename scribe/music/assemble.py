@@ -11,7 +11,7 @@ from scribe.diagnostics import Diagnostic, Hint, Span
 from scribe.music.bar import begins_with_hold, compile_bar
 from scribe.music.context import Context
 from scribe.music.draught import REPEAT_ENDS, Draught, Edge
-from scribe.music.events import BarMusic, Event
+from scribe.music.events import BarMusic, Event, sound_alike
 from scribe.music.form import settle
 from scribe.music.inforce import Entry
 from scribe.music.piece import Piece
@@ -246,7 +246,7 @@ class Assembler:
             first = one.events[0] if one.events else None
             if first is not None and first.held:
                 before = self._entry() or Entry()
-                one.tied = [h.pitch.midi for h in before.heads] == [h.pitch.midi for h in first.heads]
+                one.tied = sound_alike(before.heads, first.heads)
                 if not one.tied:
                     one.events = (replace(first, held=False), *one.events[1:])
             self._add(one, _left_behind(source.music, one.events))

@@ -5,6 +5,7 @@ Times are in quarters from the bar's start, exact fractions. Spans count from th
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal, NamedTuple
@@ -31,6 +32,17 @@ class Head:
     fret: int | None
     way: Way
     span: Span
+
+
+def sound_alike(heads: Sequence[Head], others: Sequence[Head]) -> bool:
+    """Whether what is struck together is the same, so that it can be held on. Without a pitch, the place on the staff
+    that a note has by chance says nothing.
+    """
+    return _sounds(heads) == _sounds(others)
+
+
+def _sounds(heads: Sequence[Head]) -> list[tuple[HeadKind, int | None]]:
+    return [(head.kind, head.pitch.midi if head.kind == "note" else None) for head in heads]
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from zlib import crc32
 from scribe.diagnostics import Diagnostic, Hint, Span
 from scribe.music.context import Context
 from scribe.music.draught import REPEAT_ENDS, REPEAT_STARTS, Draught
-from scribe.music.events import Event, Head
+from scribe.music.events import Event, Head, sound_alike
 from scribe.music.passes import ways_through
 from scribe.music.piece import Bar, Piece
 from scribe.music.place import BAR
@@ -242,4 +242,4 @@ def hold_differs(held: Draught, number: int) -> Diagnostic:
 
 
 def _same(held: Event, last: Event | None) -> bool:
-    return last is not None and [h.pitch.midi for h in held.heads] == [h.pitch.midi for h in last.heads]
+    return last is not None and sound_alike(held.heads, last.heads)

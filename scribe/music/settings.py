@@ -57,7 +57,7 @@ _BEATS = {
 _BEAT = r"(?:(dotted)[-\s]+)?(whole|half|quarter|eighth|8th|sixteenth|16th)"
 _UNITS = {"": "8", "8ths": "8", "eighths": "8", "16ths": "16", "sixteenths": "16"}
 _FASTEST = 999  # beats a minute
-_LONGEST_REST = 999  # bars
+LONGEST_REST = 999  # bars
 _MOST_BARS = 16  # a system
 _HIGHEST_POSITION = 24
 _DENOMINATORS = (2, 3, 4, 6, 8, 12, 16)  # parts of a beat that a pickup may be
@@ -219,7 +219,7 @@ def parse_position(text: str) -> Position | None:
 def parse_rest(text: str) -> int | None:
     """Read a number of bars of rest, 1 to 999."""
     word = text.strip()
-    return int(word) if re.fullmatch(r"[1-9]\d{0,2}", word) and int(word) <= _LONGEST_REST else None
+    return int(word) if re.fullmatch(r"[1-9]\d{0,2}", word) and int(word) <= LONGEST_REST else None
 
 
 class Use(NamedTuple):

@@ -166,6 +166,13 @@ def _told_once(out: list[Diagnostic | None], octaves: Sequence[int], order: str)
 def _against(text: str, event: Event, sign: int, step: int) -> Diagnostic:
     typed = text[event.span.start : event.span.end]
     way = "up" if sign > 0 else "down"
+    if typed == "/":  # the beat word before it once more, and its slide with it
+        where = "below" if sign > 0 else "above"
+        again = Hint("write the word out, its slide the other way or its note in another octave")
+        return Diagnostic(
+            "slide-direction", "hint", event.span,
+            f"`/` repeats a slide {way}, but the note lies {where} the one before", (again,),
+        )  # fmt: skip
     mend = ("/" if step > 0 else "\\") + typed[1:]
     return Diagnostic(
         "slide-direction",

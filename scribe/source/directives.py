@@ -157,7 +157,7 @@ def mistyped(body: str) -> bool:
 def unknown_line(raw: str, plain: str) -> Diagnostic:
     """Return the fault of a line that is neither a directive nor music."""
     start = len(plain) - len(plain.lstrip(" \t"))
-    words = plain[start : start + 2000].split(";")[0].split()
+    words = re.findall(r"[^ \t]+", plain[start : start + 2000].split(";")[0])
     first = words[0] if words else plain[start : start + 1]
     end = start + len(first)
     name = re.match(r"[A-Za-z]*", first)

@@ -87,15 +87,13 @@ def _section(found: re.Match[str], raw: str) -> tuple[str | None, Span, Diagnost
     name = typed.strip(BLANKS)
     if not found[2]:
         end = start + 1 + len(typed.rstrip(BLANKS))
+    if not name:
+        message = "expected the name of a section, as in `[A]`"
+        return None, Span(start, end), line_fault("section-mark", start, end, message)
+    if not found[2]:
         message = "expected `]` behind the name of the section"
         fault = line_fault("section-mark", start, end, message, Mend("close the mark", "]", end, end))
-        return name or None, Span(start, end), fault
-    if not name:
-        return (
-            None,
-            Span(start, end),
-            line_fault("section-mark", start, end, "expected the name of a section, as in `[A]`"),
-        )
+        return name, Span(start, end), fault
     return name, Span(start, end), None
 
 

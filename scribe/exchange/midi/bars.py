@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from scribe.exchange.midi.metre import Choice
-from scribe.exchange.midi.quantise import Taken
+from scribe.exchange.midi.quantise import USUAL, Taken, nearest
 from scribe.music.metre import Metre
 
 
@@ -43,7 +43,8 @@ def _given(metres: Sequence[tuple[Fraction, int, int]], end: Fraction) -> list[S
     spans: list[Span] = []
     at = Fraction(0)
     metre = Metre(4, 4)
-    changes = [(t, Metre(min(max(c, 1), 64), min(u, 32))) for t, c, u in metres]
+    # A change that stands a few ticks beside its barline would leave every note after it between the beats.
+    changes = [(nearest(t, USUAL), Metre(min(max(c, 1), 64), min(u, 32))) for t, c, u in metres]
     while at < end:
         for time, changed in changes:
             if time <= at:

@@ -109,7 +109,7 @@ def on_grid(
     notes = voice.notes
     onsets = [contents.seconds(note.onset) for note in notes]
     if exact:
-        starts = [_nearest(note.onset, FINE) for note in notes]
+        starts = [nearest(note.onset, FINE) for note in notes]
         errors = [float(abs(note.onset - start)) * 0.5 for note, start in zip(notes, starts, strict=True)]
     else:
         places = [place(onset, grid) for onset in onsets]
@@ -136,12 +136,12 @@ def on_grid(
 
 def _is_exact(onsets: Sequence[Fraction]) -> bool:
     """Whether the notes lie on the file's own beats as only a program puts them there."""
-    near = sum(1 for onset in onsets if abs(onset - _nearest(onset, USUAL)) <= Fraction(1, 300))
+    near = sum(1 for onset in onsets if abs(onset - nearest(onset, USUAL)) <= Fraction(1, 300))
     return near >= EXACT * len(onsets)
 
 
-def _nearest(time: Fraction, parts: Sequence[int]) -> Fraction:
-    """The nearest point of any of these divisions; of points about as near, the coarser."""
+def nearest(time: Fraction, parts: Sequence[int]) -> Fraction:
+    """Return the nearest point of any of these divisions; of points about as near, the coarser."""
     return min(
         (Fraction(round(time * part), part) for part in parts),
         key=lambda point: (round(abs(point - time) * 600), point.denominator),
@@ -164,7 +164,7 @@ def _ends(
         start = starts[index]
         following = next((s for s in starts[index + 1 :] if s > start), None)
         if exact:
-            end = _nearest(note.end, FINE)
+            end = nearest(note.end, FINE)
             if abs(end - note.end) <= Fraction(1, 300) and end > start:
                 short = following is not None and following - end < SHORTEST and end.denominator >= 8
                 ends.append(end if following is None else following if short else min(end, following))

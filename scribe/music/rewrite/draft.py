@@ -63,6 +63,13 @@ class Source:
         return tuple(e if e.held else _with_names(e, names) for e in self.typed)
 
     @property
+    def names(self) -> dict[Span, Pitch]:
+        """What the heads are called in the end, by their places in the bar's plain text."""
+        typed = [h for e in self.typed if not e.held for h in heads_of(e)]
+        named = [h.pitch for e in self.named.events if not e.held for h in heads_of(e)]
+        return {head.span: pitch for head, pitch in zip(typed, named, strict=True)}
+
+    @property
     def words(self) -> tuple[Word, ...]:
         """The bar as read."""
         return parse_bar(plain_bar(self.text)[0]).words

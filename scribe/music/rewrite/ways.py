@@ -55,13 +55,16 @@ def _bar(
 ) -> tuple[list[Edit], list[Diagnostic]]:
     in_force = source.draught.in_force
     missing: list[Diagnostic] = []
+    # A degree says its name, so that `enharmonic fix` has no more say in it.
+    names = source.names if form == "degree" and in_force.enharmonic == "fix" else {}
 
     def wanted(typed: Typed) -> Wanted:
         head = typed.head
         if form != "fret":
             small = signs or in_force.key.alteration(head.pitch.letter) == head.pitch.alter
             keep = typed.form == "fret" and (source.offset, head.span) in pinned
-            return Wanted(head.pitch, form, small, pin=head.string or 0 if keep else 0)
+            pitch = names.get(head.span, head.pitch) if typed.form == "letter" else head.pitch
+            return Wanted(pitch, form, small, pin=head.string or 0 if keep else 0)
         if head.string is not None and head.fret is not None:
             return Wanted(head.pitch, form, string=head.string, fret=head.fret)
         found = where.get((source.offset, head.span))
