@@ -200,6 +200,8 @@ def test_the_lowest_single_line_without_drums() -> None:
     assert [midis for _, midis in onsets(take_midi(data, "2").line)] == [(60,)]
     with pytest.raises(Cannot, match="no part `3`"):
         take_midi(data, "3")
+    named = [(0, bytes((0xC1, 33))), *on]  # General MIDI: program 34 is a fingered electric bass
+    assert [midis for _, midis in onsets(take_midi(file([*named, *off])).line)] == [(60,)]
 
 
 SEVEN = "time 7/8 2+2+3\n" + "| gg b- d-b | gg bd d-b |\n| aa c- e-c | gg b- d-g |\n" * 4

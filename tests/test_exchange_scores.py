@@ -83,6 +83,26 @@ def test_the_lowest_line_is_taken_before_chords() -> None:
     assert take(score_of([("Piano", [tune]), ("Piano", [left])])).source == "part 2 (Piano)"
 
 
+def test_a_part_for_the_bass_goes_before_a_lower_one() -> None:
+    """By its name, in a band whose piano goes lower; elsewhere parts are compared as they sound, not as written."""
+    low, high = bar_of(notes("C2", "D2", "E2", "F2"), 4), bar_of(notes("C3", "D3", "E3", "F3"), 4)
+    for name in (
+        "Bass",
+        "E. Bass",
+        "Electric Bass",
+        "Contrabass",
+        "Upright Bass",
+        "Fretless Bass",
+        "Bass Guitar",
+    ):
+        assert take(score_of([("Piano", [low]), (name, [high])])).source == f"part 2 ({name})"
+    assert take(score_of([("Piano", [low]), ("Bass Clarinet", [high])])).source == "part 1 (Piano)"
+    written = "<transpose><diatonic>-8</diatonic><chromatic>-14</chromatic></transpose>"
+    tenor = bar_of(notes("C4", "D4", "E4", "F4"), 4, written)
+    viola = bar_of(notes("G3", "G3", "A3", "A3"), 4)
+    assert take(score_of([("Viola", [viola]), ("Tenor Sax", [tenor])])).source == "part 2 (Tenor Sax)"
+
+
 def test_a_voice_that_crosses_to_the_other_staff_is_whole() -> None:
     """The left hand of a piano piece keeps the note that it plays on the upper staff (MusicXML 4.0: `staff` tells
     where a note stands, `voice` what it belongs to)."""
@@ -307,3 +327,22 @@ def test_places_that_the_strings_do_not_have_are_said_alone() -> None:
     grace = "<note><grace/><pitch><step>F</step><octave>2</octave></pitch><voice>1</voice><type>eighth</type></note>"
     bar = grace + note("E2", 16, behind=f"<notations>{signs}</notations>")
     assert draft(part_of([bar_of(bar, 4)], "Bass")) == "; bar 1: strings and frets\n|,^f^e\\"
+
+
+def test_a_key_that_begins_inside_a_bar_is_that_of_the_next() -> None:
+    """A draft's keys begin at barlines; which key and where it began is said in our names."""
+    flats = "<attributes><key><fifths>-4</fifths><mode>major</mode></key></attributes>"
+    first = bar_of(notes("C3", "E3") + flats + notes("C3", "G3"), 4)
+    made = write_draft(take(part_of([first, bar_of(LINE)])).line).text
+    assert made.split("\n", 1)[1] == (
+        "key      C\n; bar 1: the key Ab begins inside the bar, not behind it\n|c e c ^g\nkey Ab\n |c d E f\n"
+    )
+
+
+def test_quarter_tones_are_named_as_we_name_notes() -> None:
+    """What is heard between two frets is written at the lower one."""
+    sharp = note("A2", 16).replace("</step>", "</step><alter>0.5</alter>")
+    flat = note("B2", 16).replace("</step>", "</step><alter>-0.5</alter>")
+    assert draft(part_of([bar_of(sharp, 4), bar_of(flat)], "Bass")) == (
+        "; bar 1: a quarter tone above A2, written as A2\n; bar 2: a quarter tone above Bb2, written as Bb2\n|^a|^^Bb"
+    )

@@ -69,12 +69,12 @@ def command(
 ) -> None:
     """Make drafts of scores: MusicXML (.musicxml, .xml, .mxl), MEI and MIDI.
 
-    PATH is a score or a folder of scores, whose folders are kept. Without --part and --voice the lowest line is
-    taken; a part in chords counts as two octaves higher than it is. What a draft cannot say stands in it as a comment
-    at its bar. Of MIDI played without a click the tempo, metre and feel are found, and it is said how sure that is;
-    --time, --tempo and --feel say what you know. Drafts that are there are left alone, so that a run that was broken
-    off can be started again. The exit status is 0 if all went well, 1 if a score could not be taken in, 2 if a path
-    cannot be read.
+    PATH is a score or a folder of scores, whose folders are kept. Without --part and --voice a part that is named
+    as one for a bass is taken, else the lowest line; chords count as two octaves higher. What a draft cannot say
+    stands in it as a comment at its bar. Of MIDI played without a click the tempo, metre and feel are found, and it
+    is said how sure that is; --time, --tempo and --feel say what you know. Drafts that are there are left alone, so
+    that a run that was broken off can be started again. The exit status is 0 if all went well, 1 if a score could
+    not be taken in, 2 if a path cannot be read.
     """
     known = _known(metre, tempo, feel)
     jobs = list(_jobs(paths, Path(output)))

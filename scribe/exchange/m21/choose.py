@@ -1,4 +1,4 @@
-"""Which part and voice of a score to take: those asked for, else the lowest line."""
+"""Which part and voice of a score to take: those asked for, else a part for the bass, else the lowest line."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from typing import NamedTuple
 from music21 import chord, note, stream
 from music21.common import opFrac
 
+from scribe.exchange.m21.instruments import is_for_bass
 from scribe.exchange.m21.pitches import exact, span_of
 from scribe.exchange.model import Cannot
 from scribe.exchange.partname import named, several
@@ -27,10 +28,11 @@ class Candidate(NamedTuple):
     name: str
     voice: int
     notes: int
-    mean: float  # MIDI number; 128 where nothing sounds at a pitch
+    mean: float  # MIDI number as it sounds; 128 where nothing sounds at a pitch
     stacked: float  # share of its notes that are stacks, or begin while another one sounds
     bars: int  # in which it sounds
     measures: int
+    bass: bool  # its name says that it is for the bass
 
     @property
     def single(self) -> bool:
@@ -109,7 +111,7 @@ def _candidate(part: stream.Part, number: int, voice: int) -> Candidate:
             midis += [p.midi for p in each.pitches]
             stacks += isinstance(each, chord.ChordBase) or onset < end
             end = max(end, onset + span_of(onset, each.duration.quarterLength))
-    mean = sum(midis) / len(midis) if midis else 128.0
+    mean = sum(midis) / len(midis) + _away(part) if midis else 128.0
     return Candidate(
         number,
         (part.partName or "").strip(),
@@ -119,11 +121,20 @@ def _candidate(part: stream.Part, number: int, voice: int) -> Candidate:
         stacks / max(notes, 1),
         bars,
         len(measures_of(part)),
+        is_for_bass(part.partName or ""),
     )
 
 
+def _away(part: stream.Part) -> int:
+    """How many semitones from what is written a part sounds."""
+    made = part.getInstrument(returnDefault=False)
+    if part.atSoundingPitch is True or made is None or made.transposition is None:
+        return 0
+    return int(made.transposition.semitones)
+
+
 def choose(found: Sequence[Candidate], part: str | None = None, voice: int | None = None) -> Candidate:
-    """Return the candidate asked for by number or name, else the lowest, lines before chords.
+    """Return the candidate asked for by number or name, else a part for the bass, else the lowest, lines before chords.
 
     A second voice that is silent in most bars of its part is only taken when asked for.
 
@@ -150,4 +161,6 @@ def choose(found: Sequence[Candidate], part: str | None = None, voice: int | Non
         raise Cannot("no notes in it")
     most = {c.part: max(d.bars for d in sounding if d.part == c.part) for c in sounding}
     full = [c for c in sounding if c.bars * 2 >= most[c.part]]
+    if part is None:
+        full = [c for c in full if c.bass] or full
     return min(full, key=lambda c: (c.mean + c.stacked * CHORDS, c.part, c.voice))

@@ -45,7 +45,7 @@ def heads_of(found: note.GeneralNote, flags: Flags) -> tuple[list[Head], list[st
             continue
         assert isinstance(each, note.Note)
         if not is_exact(each.pitch):
-            lost.append(f"a quarter tone on {each.pitch.nameWithOctave}")
+            lost.append(f"a quarter tone above {pitch_of(each.pitch)}, written as {pitch_of(each.pitch)}")
         shape = each.notehead or "normal"
         if shape not in ("normal", "none", *KINDS):
             lost.append(f"a {shape} notehead")

@@ -23,6 +23,7 @@ LOWER = {
     "piano": "piano left hand",
     "organ": "organ pedals",
 }  # what begins in the bass clef
+BASSES = (BASS, find_instrument("double bass"))
 MIDDLE_C = 60
 HIGH = 67  # a left hand lies lower on the whole
 MISTAKEN = frozenset(("corno",))  # in music21's table an English horn
@@ -57,6 +58,11 @@ def instrument_of(part: stream.Part) -> tuple[Instrument, str]:
     if isinstance(first, clef.BassClef) or (mean is not None and mean < MIDDLE_C):
         return BASS, f"{named} read as a bass"
     return _named("voice"), f"{named} read as a voice"
+
+
+def is_for_bass(name: str) -> bool:
+    """Whether the name of a part says that it is for a bass, plucked or bowed."""
+    return any(find_instrument(tried) in BASSES for tried in _readings(name) if tried.strip())
 
 
 def _is_stroke(found: note.GeneralNote) -> bool:

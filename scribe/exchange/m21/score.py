@@ -24,6 +24,7 @@ from scribe.exchange.m21.tab import is_tablature, take_places
 from scribe.exchange.m21.unmetred import metred
 from scribe.exchange.m21.wedges import wedges
 from scribe.exchange.model import Bar, Left, Line, Right, Sign, Symbol
+from scribe.exchange.values import key_text
 from scribe.exchange.xmltempo import PLAYED
 from scribe.music.inforce import Tempo
 from scribe.music.key import Key
@@ -103,6 +104,7 @@ class _Reading:
         self.score = score
         self.mine = mine
         self.part, self.voice = chosen.part, chosen.voice
+        self.next_key: Key | None = None  # that begins inside the bar in hand
         self.modes = False  # whether the source names modes
         self.remarks: list[str] = []  # about the whole line
         self.extras = extras
@@ -222,13 +224,15 @@ class _Reading:
     # --- what is in force
 
     def _key(self, measure: stream.Measure, now: Key, unsaid: list[str]) -> Key:
+        now, self.next_key = self.next_key or now, None
         for found in measure.recurse().getElementsByClass(key.KeySignature):
-            if found.getOffsetInHierarchy(measure) > 0:
-                unsaid.append(f"a change of key inside the bar: {found.asKey()}")
             made = key_of(found)
             self.modes = self.modes or (self.extras.modes and isinstance(found, key.Key))
             if made is None:
                 unsaid.append("a key signature of another kind")
+            elif found.getOffsetInHierarchy(measure) > 0 and made != now:
+                unsaid.append(f"the key {key_text(made)} begins inside the bar, not behind it")
+                self.next_key = made
             else:
                 now = made
         return now

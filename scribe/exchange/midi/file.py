@@ -9,6 +9,7 @@ from typing import Literal, NamedTuple
 
 from music21 import midi
 
+from scribe.exchange.m21.instruments import is_for_bass
 from scribe.exchange.model import Cannot
 from scribe.exchange.partname import named, several
 
@@ -20,6 +21,7 @@ TEXTS: dict[object, Literal["marker", "text"]] = {
     midi.MetaEvents.TEXT_EVENT: "text",
 }
 MOST_TEXTS, LONGEST_TEXT = 5_000, 120
+BASSES = frozenset((*range(32, 40), 43))  # programs from 0: General MIDI's basses, and its contrabass
 DRUMS = 10  # the channel of percussion (General MIDI)
 
 
@@ -173,7 +175,7 @@ def _decoded(text: bytes) -> str:
 
 
 def choose(contents: Contents, part: str | None) -> Voice:
-    """Return the voice asked for by number or name, else the lowest that plays one note at a time.
+    """Return the voice asked for by number or name, else one for a bass, else the lowest that plays single notes.
 
     Raises:
         Cannot: there is none.
@@ -189,4 +191,6 @@ def choose(contents: Contents, part: str | None) -> Voice:
             raise Cannot(f"no part `{part}`; there are {several(listed)}")
     if not voices:
         raise Cannot("only percussion in it" if contents.drums else "no notes in it")
+    if part is None:
+        voices = [v for v in voices if v.program in BASSES or is_for_bass(v.name)] or voices
     return min(voices, key=lambda v: (not v.single, v.mean))
