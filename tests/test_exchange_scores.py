@@ -335,7 +335,7 @@ def test_a_key_that_begins_inside_a_bar_is_that_of_the_next() -> None:
     first = bar_of(notes("C3", "E3") + flats + notes("C3", "G3"), 4)
     made = write_draft(take(part_of([first, bar_of(LINE)])).line).text
     assert made.split("\n", 1)[1] == (
-        "key      C\n; bar 1: the key Ab begins inside the bar, not behind it\n|c e c ^g\nkey Ab\n |c d E f\n"
+        "key      C\n; bar 1: the key Ab begins inside the bar, not behind it\n|c e c ^g\nkey Ab\n |c D E f\n"
     )
 
 
