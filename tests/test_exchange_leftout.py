@@ -183,3 +183,12 @@ def test_the_command_says_it(tmp_path: Path) -> None:
     assert played.stdout == "a.mid: MIDI has no names of notes, and no place for 1 slur or slide\n"
     folder = scribe("export", "--all", ".", "-o", "out", "--to", "mid", cwd=tmp_path).stdout.splitlines()
     assert folder[2:] == ["2 given out", "MIDI has no names of notes, and no place for 1 slur or slide"]
+
+
+@both
+@pytest.mark.parametrize("words", ["Faster", "Slower", "a tempo", "Double time"])
+def test_a_tempo_named_like_a_change_comes_back_as_one(write: Writer, words: str) -> None:
+    """With its number it sets the speed; alone it would be words above the staff."""
+    piece = compile(f"tempo 100\n| g b d g |\nfeel shuffle\ntempo {words} 130\n| g b d g |\n").piece
+    assert left_out(piece, "", write(piece, "")) == ()
+    assert f"tempo {words} 130\n" in draft_of(write(piece, "")).text

@@ -327,7 +327,7 @@ class _Reading:
             self.tell(
                 [0], index, "a tempo mark of another kind, as one value that becomes another" if text else ""
             )
-        elif onset == 0 and not is_change(made.words):
+        elif onset == 0 and ((made.bpm and made.value != PLAYED) or not is_change(made.words)):
             before = self.tempos.get(index)
             if before is None or (before.value == PLAYED and not before.words):
                 self.tempos[index] = made
