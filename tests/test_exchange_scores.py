@@ -236,6 +236,14 @@ def test_too_many_rests_are_a_bar_s_rest() -> None:
         ),
         (LINE.replace("<note>", "<note><cue/>", 1), "a cue note"),
         (LINE.replace("<note>", '<note print-object="no">', 1), "a note that is not printed"),
+        (
+            LINE.replace(
+                "</note>",
+                "<notations><technical><other-technical>P</other-technical></technical></notations></note>",
+                1,
+            ),
+            "a sign of playing: P",
+        ),
         (LINE + '<barline location="right"><fermata/></barline>', "a fermata on the barline"),
     ],
 )
@@ -346,3 +354,25 @@ def test_quarter_tones_are_named_as_we_name_notes() -> None:
     assert draft(part_of([bar_of(sharp, 4), bar_of(flat)], "Bass")) == (
         "; bar 1: a quarter tone above A2, written as A2\n; bar 2: a quarter tone above Bb2, written as Bb2\n|^a|^^Bb"
     )
+
+
+@pytest.mark.parametrize(
+    ("sign", "made"),
+    [
+        ("<strong-accent/>", "; bar 1: strong accent, written as accent\n|c d> e f"),
+        ("<staccatissimo/>", "; bar 1: staccatissimo, written as staccato\n|c d* e f"),
+        ("<detached-legato/>", "|c d*_ e f"),
+        ("<scoop/>", "; bar 1: scoop\n|c d e f"),
+        ("<plop/>", "; bar 1: plop\n|c d e f"),
+    ],
+)
+def test_marks_a_draft_has_only_something_like(sign: str, made: str) -> None:
+    """The nearest mark, and what it was; a scoop is no slide from the note before."""
+    marked = note("D3", behind=f"<notations><articulations>{sign}</articulations></notations>")
+    assert draft(part_of([bar_of(note("C3") + marked + notes("E3", "F3"), 4)])) == made
+
+
+def test_a_scoop_behind_a_rest_is_a_slide_from_nowhere() -> None:
+    """That a draft can say."""
+    scoop = note("D3", behind="<notations><articulations><scoop/></articulations></notations>")
+    assert draft(part_of([bar_of(note(".") + scoop + notes("E3", "F3"), 4)])) == "|. /d e f"

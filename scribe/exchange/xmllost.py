@@ -47,5 +47,7 @@ def _note(note: etree._Element) -> Iterator[str]:
     for tremolo in note.iterfind("notations/ornaments/tremolo"):
         if tremolo.get("type") == "start":
             yield "tremolo"
+    for other in note.iterfind("notations/technical/other-technical"):  # whose text music21 loses
+        yield f"a sign of playing: {text_of(other)}".removesuffix(": ")
     for other in note.iterfind("notations/other-notation"):
         yield text_of(other) or "a sign of another kind"

@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 from music21 import note
 
-from scribe.exchange.m21.heads import DOUBT, Flags, heads_of, lyrics_of, marks_of
+from scribe.exchange.m21.heads import DOUBT, FROM_NOWHERE, Flags, heads_of, lyrics_of, marks_of
 from scribe.exchange.m21.pitches import span_of
 from scribe.exchange.model import Event, Grace, Head, Printed
 from scribe.music.written import VALUES
@@ -188,6 +188,11 @@ class Thread:
             made.marks, made.connector = [], ""
         elif tied:
             more.append("a tie that leads here from nowhere")
+        if made.connector and self.played and (graces or self.played[-1].heads):
+            more.append(
+                FROM_NOWHERE[made.connector]
+            )  # behind a note a draft's slide would lead here from that one
+            made.connector = ""
         row.unsaid += more
         row.events.append(made)
         self.played.append(made)

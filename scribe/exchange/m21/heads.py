@@ -26,7 +26,20 @@ ARTICULATIONS: dict[str, Mark] = {
 }
 PLUCKS: dict[str, Mark] = {"T": "thumb", "P": "popped"}
 NOWHERE: dict[str, Connector] = {"Scoop": "slide up", "Plop": "slide down"}
-SAID_ELSEWHERE = ("StringIndication", "FretIndication", "HammerOn", "PullOff")
+FROM_NOWHERE = {"slide up": "scoop", "slide down": "plop"}
+LIKE: dict[str, tuple[Mark, ...]] = {
+    "StrongAccent": ("accent",),
+    "Staccatissimo": ("staccato",),
+    "Spiccato": ("staccato",),
+    "DetachedLegato": ("staccato", "tenuto"),
+}  # the nearest marks that a draft has
+EXACT = frozenset(("DetachedLegato",))  # staccato and tenuto together are the same sign
+CALLED = {
+    "StringThumbPosition": "thumb position",
+    "FretTap": "fret tap",
+    "IndeterminateSlide": "slide",
+}  # what a comment calls signs whose names of music21 say it badly
+SAID_ELSEWHERE = ("StringIndication", "FretIndication", "HammerOn", "PullOff", "TechnicalIndication")
 
 
 def heads_of(found: note.GeneralNote, flags: Flags) -> tuple[list[Head], list[str]]:
@@ -101,14 +114,20 @@ def marks_of(found: note.GeneralNote) -> tuple[list[Mark], Connector, list[str]]
             continue
         if name in ARTICULATIONS:
             marks.append(ARTICULATIONS[name])
+        elif name in LIKE:
+            marks += LIKE[name]
+            if name not in EXACT:
+                lost.append(f"{_words(name)}, written as {' and '.join(LIKE[name])}")
         elif name in NOWHERE:
             connector = NOWHERE[name]
         elif isinstance(sign, articulations.Fingering) and str(sign.fingerNumber) in PLUCKS:
             marks.append(PLUCKS[str(sign.fingerNumber)])
         elif isinstance(sign, articulations.Fingering):
             lost.append(f"fingering {sign.fingerNumber}")
+        elif getattr(sign, "displayText", None):
+            lost.append(f"a sign of playing: {sign.displayText}")
         else:
-            lost.append(_words(name))
+            lost.append(CALLED.get(name) or _words(name))
     for mark in found.expressions:
         if isinstance(mark, expressions.Fermata):
             marks.append("held")
