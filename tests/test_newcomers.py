@@ -365,3 +365,21 @@ def test_words_of_a_tempo_between_quotes() -> None:
         ("Rubato", None),
         ('In "two"', 90),
     ]
+
+
+def test_a_pass_without_an_ending() -> None:
+    """Ending 3 behind ending 1 is remarked on; any number may stand first, and a first ending begins a new count."""
+    assert len(said("|: g b d b |\nending 1\n| a b :|\nending 3\n| a g |\n", "ending-missing")) == 1
+    whole = "|: g b d b |\nending 1,2\n| a b :|\nending 3\n| a g |\n"
+    assert said(whole + whole, "ending-missing") == []
+    assert said("|: g b d b |\nending 2\n| a b :|\n| g |\n", "ending-missing") == []
+
+
+def test_a_sign_in_a_faulty_bar_is_not_asked_for_its_partner() -> None:
+    """One remark for one bar; a segno in a faulty bar is a segno."""
+    (found,) = (d for d in compile("| a b c d 'ds al coda |\n").piece.diagnostics if d.severity != "hint")
+    assert found.code == "unknown-direction"
+    (found,) = (
+        d for d in compile("| 'segno a b z d | a b c d 'ds |\n").piece.diagnostics if d.severity != "hint"
+    )
+    assert found.code == "unknown-sign"

@@ -149,6 +149,17 @@ SLIPS = [
     ("g d'' b", "unknown-mark", "'", None),
     ("g/ - - b", "connector-without-note", "/", "g - - /b"),
     ("g - -'h", "mark-on-hold", "'h", "g - -"),
+    ("fis g a", "unknown-sign", "i", "f# g a"),
+    ("g bes d", "unknown-sign", "s", "g Bb d"),
+    ("hes g", "unknown-sign", "s", "Bb g"),
+    ("e-flat g", "unknown-sign", "l", "Eb g"),
+    ("R 3 5", "unknown-sign", "R", "1 3 5"),
+    ("IV 5", "unknown-sign", "I", "4 5"),
+    ("g _ b", "unknown-sign", "_", "g - b"),
+    ("A:2-5-", "mixed-word", "5", "A:2-:5-"),
+    ("E:3-0-", "mixed-word", "0", "E:3-:0-"),
+    ("3:2{a b c} g", "group-without-count", "3:2{", "2{a b c} g"),
+    ("{3:2 a b c} g", "group-without-count", "{3:2 ", "2{a b c} g"),
     ("d8 g", "mixed-word", "8", "D:8 g"),
 ]
 

@@ -152,6 +152,13 @@ MEANING: dict[str, Code] = {
         "|: g b d b |\nending 1\n| a b |\nending 2\n| a g :|\n",
         "|: g b d b |\nending 1\n| a b :|\nending 2\n| a g |\n",
     ),
+    "ending-missing": Code(
+        "warning",
+        "an ending whose passes before it have none",
+        "Endings are counted from 1, each pass once: a player who has had the first looks for the second.",
+        "|: g b d b |\nending 1\n| a b :|\nending 3\n| a g |\n",
+        "|: g b d b |\nending 1\n| a b :|\nending 2\n| a g |\n",
+    ),
     "no-such-section": Code(
         "error",
         "a section that does not stand before",

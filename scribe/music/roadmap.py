@@ -31,9 +31,10 @@ def _signs(bars: Sequence[Draught]) -> Iterator[Remark]:
         ("coda", "tocoda", "is reached from To Coda"),
     )
     for name, other, why in wanted:
-        if name not in places or other in places:
+        here = [place for place in places.get(name, ()) if not bars[place[0]].music.broken]
+        if not here or other in places:
             continue
-        index, span = places[name][0]
+        index, span = here[0]
         yield (
             index,
             Diagnostic(
@@ -75,7 +76,12 @@ def _open(bar: Draught) -> Diagnostic:
 def _endings(bars: Sequence[Draught]) -> Iterator[Remark]:
     """All endings but the last of a group turn back with `:|`."""
     starts = [i for i, bar in enumerate(bars) if bar.ending and not bar.copied]
+    wanted = 1  # the pass that the next ending is for, if it is not the first of its group
     for n, start in enumerate(starts):
+        found = bars[start].ending
+        if 1 not in found and 1 < wanted < min(found):
+            yield start, _pass_missing(bars[start], wanted)
+        wanted = max(found) + 1
         stop = starts[n + 1] if n + 1 < len(starts) else len(bars)
         first = 1 in bars[start].ending
         last = n + 1 == len(starts) or 1 in bars[starts[n + 1]].ending
@@ -95,13 +101,27 @@ def _endings(bars: Sequence[Draught]) -> Iterator[Remark]:
         )
 
 
+def _pass_missing(bar: Draught, wanted: int) -> Diagnostic:
+    return Diagnostic(
+        "ending-missing",
+        "warning",
+        Span(0, len(bar.text)),
+        f"ending {', '.join(map(str, bar.ending))} stands here, but no ending {wanted} before it",
+        (
+            Hint(
+                f"write `ending {wanted}` on a line before the bars of that pass, or number this one {wanted}"
+            ),
+        ),
+    )
+
+
 def _steady(bars: Sequence[Draught]) -> Iterator[Remark]:
     """`'steady` needs a hairpin that it ends."""
     open_now = False
     for index, bar in enumerate(bars):
         for word in bar.music.words:
             kind = DIRECTIONS[word.text].kind if word.kind == "direction" else ""
-            if kind == "level" and not open_now and not bar.copied:
+            if kind == "level" and not open_now and not bar.copied and not bar.music.broken:
                 hint = Hint("leave it out, or begin one with `'cresc` or `'dim`", "", word.span)
                 yield (
                     index,

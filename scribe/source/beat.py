@@ -216,7 +216,7 @@ class _Word:
         try:
             note = take_apart(whole)
         except Fault as fault:
-            if fault.code == "degree-number" and self.way == "LETTER":
+            if fault.code == "degree-number" and self.way in ("LETTER", "FRET"):
                 raise self.mixture("DEGREE", typed, start, end) from None
             if whole is typed:
                 raise Fault(
@@ -267,6 +267,11 @@ class _Word:
 
     def place_meant(self, kind: str, at: int) -> tuple[Mend, ...]:
         """Return the mends of a letter with a digit behind it: `A3`, `c:A2`."""
+        if (self.way, kind) == ("FRET", "DEGREE"):
+            digits = re.compile(r"\d{1,2}").match(self.reader.plain, at)
+            if digits:
+                order = "a fret has its `:`, on the same string too"
+                return (Mend(order, f":{digits[0]}", at, digits.end()),)
         if (self.way, kind) != ("LETTER", "DEGREE"):
             return ()
         if pinned := _PINNED.search(self.reader.plain, self.word_start, at):

@@ -170,8 +170,8 @@ def unknown_line(raw: str, plain: str) -> Diagnostic:
     if comment and not all(_NOTE_LIKE.fullmatch(word) for word in words[1:]):
         message = f"a comment begins with `;`, found `{comment[0]}`"
         return line_fault("comment-sign", start, start + comment.end(), message, Mend("type", ";"))
-    if re.fullmatch(r"\([A-Z]\d?\)|[A-Z]\d?[:.\])]", first) and len(words) == 1:
-        notes = 0  # a section, not a ghost note
+    if re.fullmatch(r"\([A-Z]\d?\)|[A-Z]\d?[:.\])]|\d{1,2}/\d{1,2}", first) and len(words) == 1:
+        notes = 0  # a section or a metre, no note
     if notes * 2 > len(sounding) and begins and not (near and len(words) < 3):
         message = f"music begins with a barline, found `{shown}`"
         return line_fault("no-barline", start, end, message, Mend("begin with `|`", "| ", start, start))

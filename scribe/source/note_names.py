@@ -26,3 +26,14 @@ def plain_names(chord: str) -> str:
 
 def _letter(typed: str) -> str:
     return "B" if typed in "Hh" else typed.upper()
+
+
+def other_note(word: str) -> str | None:
+    """Return a note named in another language as it is typed here: `fis` is f#, `es` is Eb; else None."""
+    found = re.fullmatch(r"([a-hA-H])(is|es)|([aeAE])s|([a-gA-G])[- ]?(flat|sharp)", word)
+    if not found:
+        return None
+    letter = _letter(found[1] or found[3] or found[4]).upper()
+    if (found[2] or found[5]) in ("is", "sharp"):
+        return letter.lower() + "#"
+    return letter + "b"

@@ -122,6 +122,11 @@ def other_line(body: str, start: int, fits: Callable[[str, str], bool]) -> Mend 
         return Mend(f'words are printed from inside a bar: `| "{body}" …`')
     if name in _SHOWN and value.lower() in ("", "on", "yes", "true"):
         return Mend("it is shown by", f"show {name}", start, end)
+    whole = next((each for each in ("feel", "time", "key") if fits(each, body)), "")
+    if whole and (whole != "key" or value):
+        return Mend("the line is", f"{whole} {body}", start, end)
+    if re.fullmatch(r"\d{2,3}[ \t]*(?i:bpm)?|(?i:q|quarter|♩)[ \t]*=[ \t]*\d{2,3}", body):
+        return Mend("the line is", "tempo " + re.sub(r"\D", "", body), start, end)
     known = _NAMES.get(name)
     if known is None or not value:
         return None

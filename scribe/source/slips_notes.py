@@ -165,7 +165,14 @@ def _other_name(spot: Spot, found: re.Match[str]) -> Fault:
     if sign == "<" and re.match(r"<[^<>|\"{}]+>", spot.text[at:]):
         mend = Mend("notes that sound together are joined by `+`, as in `g+d`; an accent is `>`")
         return Fault("unknown-sign", at, at + 1, "unknown sign `<`", mend)
-    if mended := meant_word(spot):
+    mended = meant_word(spot)
+    if (
+        sign == "R"
+        and spot.text[spot.start : spot.end] == "R"
+        and re.search(r"(?<![^ ])[#b]?[1-7](?![^ ])", spot.text)
+    ):
+        mended = Mend("the root is", "1")
+    if mended:
         return Fault("unknown-sign", at, at + 1, f"unknown sign `{sign}`", mended)
     return Fault("unknown-sign", at, at + 1, f"unknown sign `{sign}`", Mend(*_OTHER_NAMES[sign]))
 
@@ -176,9 +183,9 @@ _OTHER_NAMES = {
     "z": ("a rest is", "."),
     "H": ("the note below C is", "B"),
     "X": ("a dead note is", "x"),
-    "I": ("a barline is", "|"),
     "U": ("an unheard note is", "u"),
     "!": ("an accent is", ">"),
+    "_": ("a note is held by", "-"),
     "`": ("directions and marks begin with", "'"),
     "<": ("an accent is", ">"),
     "[": ("a group is typed with braces and its count, as", "2{"),

@@ -6,7 +6,7 @@ import re
 
 from scribe.source.directions import DIRECTIONS, MARKS, near_dynamic
 from scribe.source.fault import Fault, Mend
-from scribe.source.note_names import plain_names
+from scribe.source.note_names import other_note, plain_names
 from scribe.source.other_names import LOUDNESS, MARK_NAMES, OTHER_SIGNS, PHRASES, WORDS
 from scribe.source.spot import (
     BLANK,
@@ -149,6 +149,18 @@ def _brace(spot: Spot, _: re.Match[str]) -> Fault:
     if spot.at and spot.text[spot.at - 1] in "{ \t":
         return Fault("empty-group", spot.at, spot.at + 1, "expected a beat word in the group")
     return unfinished(spot)
+
+
+def _ratio(spot: Spot, _: re.Match[str]) -> Fault | None:
+    """Of a tuplet typed with its ratio: `3:2{g b d}`, `{3:2 g b d}`."""
+    found = re.compile(r"(\d{1,2}):(\d{1,2})[ \t]*\{[ \t]*|\{[ \t]*(\d{1,2}):(\d{1,2})[ \t]+").match(
+        spot.text, spot.start
+    )
+    if not found or spot.at > found.end():
+        return None
+    what = f"a group begins with the number of beat words that it lasts, found `{found[0].strip()}`"
+    mend = Mend("as many words share the time as stand in it: type", f"{found[2] or found[4]}{{")
+    return Fault("group-without-count", *found.span(), what, mend)
 
 
 def _group_without_count(spot: Spot, _: re.Match[str]) -> Fault:
@@ -325,6 +337,15 @@ def meant_word(spot: Spot) -> Mend | None:
         return Mend("a chord's name is one word", name, before.start(1), spot.end)
     if _CHORD_ALONE.fullmatch(word):
         return Mend("a chord symbol begins with `@`", "@" + word, spot.start, spot.end)
+    if named := other_note(word):
+        return Mend("the note is", named, spot.start, spot.end)
+    if re.fullmatch(r"V?I{0,3}|I[IV]", word):
+        roman = ("I", "II", "III", "IV", "V", "VI", "VII")
+        return (
+            Mend("degrees are digits", str(roman.index(word) + 1), spot.start, spot.end)
+            if word in roman
+            else None
+        )
     if word in _BARE_DYNAMICS:
         return Mend("the dynamic is", "'" + word, spot.start, spot.end)
     opened = spot.text.rfind("(", 0, spot.at)
@@ -342,6 +363,7 @@ def _glued(spot: Spot, _: re.Match[str]) -> Fault:
 
 WORD_SLIPS: tuple[Slip, ...] = (
     slip("", "", _said),
+    slip("", "", _ratio),
     slip("", r"$", _group_left_open),
     slip("", r"\}", _brace),
     slip("", r"\{", _group_without_count),
