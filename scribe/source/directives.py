@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from lark.exceptions import UnexpectedInput
 
-from scribe.diagnostics import Diagnostic, Span
+from scribe.diagnostics import Diagnostic, Hint, Span
 from scribe.source.fault import Mend, line_fault
 from scribe.source.grammar import directive_parser
 from scribe.source.plain import BLANKS, FORBIDDEN
@@ -43,8 +43,9 @@ _MODE_SLIPS = (
 )
 _NUMBER_FIRST = ((r"^0*(\d+)\D.*$", r"\1"),)
 _BEAT_SLIPS = (
+    (r"\s+(?:of\s+a\s+)?beats?$", ""),
     (r"^0?\.5$", "1/2"), (r"^0?\.25$", "1/4"), (r"^0?\.75$", "3/4"), (r"^(\d+)\.5$", r"\1 1/2"),
-    (r"^(\d+)\.0+$", r"\1"), (r"^(\d+)\s+beats?$", r"\1"), (r"^(\d+/\d+)\s+beats?$", r"\1"), (r"^half$", "1/2"),
+    (r"^(\d+)\.0+$", r"\1"), (r"^half(?:\s+an?)?$", "1/2"),
 )  # fmt: skip
 
 FORMS: dict[str, Form] = {
@@ -56,6 +57,7 @@ FORMS: dict[str, Form] = {
     "time": Form(
         "time", "a metre such as `4/4`, `12/8` or `7/8 2+2+3`", (),
         ((r"^(?i:c|common)$", "4/4"), (r"^(?i:cut|c\||alla breve)$", "2/2"), (r"^(\d+)$", r"\1/4"),
+         (r"^(\d+/\d+)[ ,]+[a-z ]+$", r"\1"),
          (r"^(\d+)\s*[:\\]\s*(\d+)", r"\1/\2"), (r"[(\[](.*)[)\]]", r"\1"), (r"(?<=\d)[-,](?=\d)", "+")),
     ),
     "tempo": Form(
@@ -79,10 +81,14 @@ FORMS: dict[str, Form] = {
     ),
     "degrees": Form("degrees", "`key` or `chord`", ("key", "chord"), ((r"^(?i:of the )?(chord|key)s?$", r"\1"),)),
     "strings": Form("strings", "the names of the strings, low to high, as in `B E A D G`", (),
-                    ((r"[,;/-]", " "), (r"(?<=[A-Ga-g0-9#])(?=[A-G])", " "))),
+                    ((r"^(?i:standard|normal|4(?:[- ]strings?)?)$", "E A D G"),
+                     (r"^(?i:drop(?:ped)?[- ]?d)$", "D A D G"), (r"^(?i:5(?:[- ]strings?)?|low b)$", "B E A D G"),
+                     (r"^(?i:6(?:[- ]strings?)?)$", "B E A D G C"), (r"[,;/-]", " "),
+                     (r"(?<=[A-Ga-g0-9#])(?=[A-G])", " "))),
     "instrument": Form("instrument", "an instrument such as `bass`, `double bass` or `alto sax`"),
     "home": Form("home", "a pitch or a place on the strings, as in `A1` or `A:0`", (),
-                 ((r"^([A-Ga-g][#b]?)\s+:?(\d+)$", r"\1:\2"), (r"^([ADEGadeg])$", r"\1:0"),
+                 ((r"^([A-Ga-g][#b]?)\s+:?(\d+)$", r"\1:\2"),
+                  (r"^(?i:(?:low|open)\s+)?([A-Ga-g])(?:\s+string)?$", r"\1"), (r"^([ADEGadeg])$", r"\1:0"),
                   (r"^[Bb]([#b]?)$", r"B\g<1>1"),
                   (r"^[Cc]([#b]?)$", r"C\g<1>2"), (r"^[Ff]([#b]?)$", r"F\g<1>1"), (r"^([AGag][#b])$", r"\g<1>1"),
                   (r"^([DEde][#b])$", r"\g<1>2"))),
@@ -90,21 +96,27 @@ FORMS: dict[str, Form] = {
     "short": Form("short", "a number of beats such as `2`, `1/2` or `1 1/2`", (), _BEAT_SLIPS),
     "rest": Form("rest", "a number of bars such as `8`", (), _NUMBER_FIRST),
     "ending": Form("ending", "the number of the pass or passes, as in `1` or `1,2`", (),
-                   ((r"(?<=\d)\s*(?:-|\+|&|and|\.)\s*(?=\d)", ","), (r"(?<=\d)\s+(?=\d)", ","), (r"[.):]+$", ""))),
+                   ((r"(?<=\d)\s*(?:-|\+|&|and|\.)\s*(?=\d)", ","), (r"(?<=\d)\s+(?=\d)", ","), (r"[.):]+$", ""),
+                    (r"(?<=\d)(?:st|nd|rd|th)\b", ""))),
     "layout": Form("layout", "`lines`, a number of bars a system, `fit`, `page A4` or `page letter`",
                    ("lines", "fit", "page", "letter"),
-                   ((r"^(?i:a4)$", "page A4"), (r"^(?i:letter)$", "page letter"), (r"^(\d+)\s+bars?$", r"\1"),
+                   ((r"^(?i:a4)$", "page A4"), (r"^(?i:letter)$", "page letter"),
+                    (r"^(\d+)\s+bars?(?:\s+(?:per|an?|to\s+a|in\s+a)\s+(?:line|system|row))?$", r"\1"),
                     (r"^bars?\s+(\d+)$", r"\1"))),
     "show": Form("show", "`tab`, `strings`, `fingers`, `positions`, `degrees`, `names`, `tones` or `none`",
                  ("tab", "strings", "fingers", "positions", "degrees", "names", "tones", "none"),
-                 ((r"\s*[+&]\s*", " "), (r"\band\b", " "))),
+                 ((r"\s*[+&]\s*", " "), (r"\band\b", " "), (r"\btablature\b", "tab"), (r"\s+(?:on|yes|true)$", ""))),
     "position": Form("position", "a fret from 1 to 24, or `free`", ("free",), _NUMBER_FIRST),
     "use": Form("use", "a section, as in `A`, `A up P4` or `A bars 3-4`", (),
-                ((r"\b(up|down)\s+(?:an?\s+)?octave$", r"\1 P8"), (r"\b(up|down)\s+([1458])$", r"\1 P\2"),
+                ((r"\btransposed?\s+|\bmoved?\s+", ""), (r"\b(up|down)\s+an?\s+", r"\1 "), (r"\bfourth$", "P4"),
+                 (r"\bfifth$", "P5"), (r"\b(?:major\s+)?second$", "M2"), (r"\bminor\s+third$", "m3"),
+                 (r"\b(?:major\s+)?third$", "M3"), (r"\b(up|down)\s+octave$", r"\1 P8"),
+                 (r"\b(up|down)\s+([1458])$", r"\1 P\2"),
                  (r"\b(up|down)\s+([2367])$", r"\1 M\2"),
                  (r"\bbar(?:s)?\s*(\d+)\s*(?:–|to|,)\s*(\d+)$", r"bars \1-\2"))),
 }  # fmt: skip
 NAMES = tuple(FORMS)
+_ORDINAL = frozenset(FORMS[name].expected for name in ("ending", "position"))
 _COUNTED = frozenset(
     FORMS[name].expected for name in ("pickup", "short", "rest", "ending", "layout", "position")
 )
@@ -214,6 +226,14 @@ def check_value(name: str, text: str) -> Diagnostic | None:
         if fault:
             return fault
     mend = _mend(form, text) or (_added_up(text) if name == "time" else None)
+    if name == "feel" and (ratio := _ratio(text)):
+        mend = ratio
+    two = re.fullmatch(r"(.+?)[ ,;]+(\d+/\d+)", text) if name == "key" else None
+    if two and _fits("key", two[1]) and _fits("time", two[2]):
+        message = f"expected {form.expected}, found `{_shown(text)}`"
+        whole = Span(0, len(text))
+        hint = Hint(f"the metre has a line of its own: `time {two[2]}`", f"{two[1]}\ntime {two[2]}", whole)
+        return Diagnostic("key-value", "error", whole, message, (hint,))
     if mend is None and name == "feel" and (words := re.match(r"(?i)(half|double)[ -]?time", text)):
         message = f"expected {form.expected}, found `{_shown(text)}`"
         order = f'it is printed as words, inside a bar: `| "{words[1].lower()} time" …`'
@@ -231,6 +251,18 @@ def _groups(text: str) -> Diagnostic | None:
     sums = " + ".join(map(str, groups))
     message = f"expected groups that add up to {count}, found {sums} = {sum(groups)}"
     return line_fault("time-value", 0, len(text), message)
+
+
+def _ratio(text: str) -> str | None:
+    """Return the feel that was typed with the share of the long note: `swing 60%` is swing 3:2."""
+    found = re.fullmatch(r"(swing|shuffle)((?:\s+\w+)?)\s+(\d{2})\s*%", text, re.IGNORECASE)
+    if not found or not 50 < int(found[3]) < 90:
+        return None
+    from fractions import Fraction
+
+    ratio = Fraction(int(found[3]), 100 - int(found[3])).limit_denominator(4)
+    value = f"{found[1].lower()}{found[2]} {ratio.numerator}:{ratio.denominator}"
+    return value if _fits("feel", value) else None
 
 
 def _added_up(text: str) -> str | None:
@@ -259,7 +291,7 @@ def _mend(form: Form, text: str) -> str | None:
     if form.expected in _COUNTED:
         from scribe.source.slips_lines import number_meant
 
-        tries.append(number_meant(text))
+        tries.append(number_meant(text, ordinal=form.expected in _ORDINAL))
     for pattern, replacement in form.slips:
         changed = " ".join(re.sub(pattern, replacement, tries[-1]).split())
         if changed != tries[-1]:

@@ -32,6 +32,11 @@ _ENDING = re.compile(
     r"(?:\[|[ \t]+\[)?(?P<passes>[1-9](?:[ \t]*[,-][ \t]*[1-9])*)[.:)\]]*[ \t]+"
     r"(?![^|;]*(?<![^ \t])[#bn^v]*\d)(?=[^|;]*(?<![^ \t])[~hp/\\^vq(,]*[A-Ga-g])"
 )
+# The name of a section without its brackets: it ends with a colon, or is a word that no notes are.
+_LABEL = re.compile(
+    r"[ \t]*(?:([A-Za-z][A-Za-z0-9 ]{0,30}?)[ \t]*:"
+    r"|((?i:intro|verse|chorus|bridge|head|solo|outro|coda|interlude|vamp|tag|shout|refrain)[ \t]*\d?))[ \t]*"
+)
 _TIMES = re.compile(r"\(?(?:x[ \t]*(\d{1,2})|(\d{1,2})[ \t]*x)\)?")
 _SIGNS = re.compile(r"""[ \t]*((?:'[^\s|;"{}']+|"[^"|]*")(?:[ \t]+(?:'[^\s|;"{}']+|"[^"|]*"))*)[ \t]*""")
 
@@ -105,9 +110,10 @@ def _clock(found: re.Match[str]) -> tuple[Fraction | None, Diagnostic | None]:
         return seconds + Fraction("0" + (time[4] or ".0")), None
     message = f"expected a time in the recording such as `0:12.4` or `1:02:03`, found `{typed}`"
     near = _near_time(typed)
-    return None, line_fault(
-        "recording-time", *found.span(1), message, *([Mend("write it as", near)] if near else [])
-    )
+    mends = [Mend("write it as", near)] if near else []
+    if typed.rstrip(":.").isdigit():
+        mends.append(Mend("bars are numbered by themselves: leave a bar's number out"))
+    return None, line_fault("recording-time", *found.span(1), message, *mends)
 
 
 def _near_time(typed: str) -> str | None:
@@ -151,6 +157,10 @@ def _cells(raw: str, plain: str, at: int, headed: bool) -> tuple[tuple[BarCell, 
             faults.append(_sign_before_barline(raw, signs, piece))
             left = barline
         elif seen or raw[start : piece.start()].strip(BLANKS):
+            if not seen and (label := _LABEL.fullmatch(plain, start, piece.start())):
+                faults.append(_label(raw, label))
+                left, seen, start = barline, True, piece.end()
+                continue
             if not seen:
                 faults.append(_no_barline(raw, start, piece.start()))
                 left = "single"
@@ -285,6 +295,15 @@ def _kind(signs: str) -> str:
     info = DIRECTIONS.get(signs[1:].split()[0].lower())
     kind = info.kind if info else ""
     return "a dynamic" if kind in LEVELS else "a sign of the form" if kind == "form" else "a direction"
+
+
+def _label(raw: str, label: re.Match[str]) -> Diagnostic:
+    """Return the fault of a section's name without its brackets: `Verse: | g b |`."""
+    start = label.start(label.lastindex or 0)
+    end = label.start() + len(raw[label.start() : label.end()].rstrip(BLANKS))
+    typed = raw[slice(*label.span(label.lastindex or 0))].strip(BLANKS)
+    message = f"a section mark stands between brackets, found `{raw[start:end]}`"
+    return line_fault("section-mark", start, end, message, Mend("write", f"[{typed}]", start, end))
 
 
 def _no_barline(raw: str, start: int, end: int) -> Diagnostic:

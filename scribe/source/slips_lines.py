@@ -86,10 +86,10 @@ def used_twice(text: str, code: str) -> Diagnostic | None:
     return Diagnostic(code, "error", Span(found.end() - len(found[0].strip()), len(text)), message, (hint,))
 
 
-def number_meant(text: str) -> str:
+def number_meant(text: str, *, ordinal: bool) -> str:
     """Return a value with its number in digits where a word or a Roman numeral was typed: `four`, `fifth`, `VII`."""
     low = text.lower()
-    for words in (_NUMBERS, _ORDINALS):
+    for words in (_NUMBERS, _ORDINALS) if ordinal else (_NUMBERS,):
         if low in words:
             return str(words.index(low) + 1)
     roman = _ROMAN.fullmatch(text)
