@@ -174,7 +174,7 @@ def test_tablature_alone() -> None:
         (
             FOUR,
             '<trill startid="#n1"/><mordent startid="#n2" form="lower"/>',
-            "; bar 1: trill\n; bar 1: mordent\n|c d E f",
+            "; bar 1: trill, mordent\n|c d E f",
         ),
         (FOUR, '<tie startid="#n3"/>', "; bar 1: a tie that leads nowhere\n|c d E f"),
         (FOUR, '<slur startid="#n3"/>', "; bar 1: a slur that leads nowhere\n|c d E f"),

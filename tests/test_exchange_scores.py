@@ -234,8 +234,8 @@ def test_too_many_rests_are_a_bar_s_rest() -> None:
             "<figured-bass><figure><figure-number>6</figure-number></figure></figured-bass>" + LINE,
             "figured bass",
         ),
-        (LINE.replace("<note>", "<note><cue/>", 1), "a cue note"),
-        (LINE.replace("<note>", '<note print-object="no">', 1), "a note that is not printed"),
+        (LINE.replace("<note>", "<note><cue/>", 1), "a cue note kept as a note"),
+        (LINE.replace("<note>", '<note print-object="no">', 1), "an unprinted note kept as a note"),
         (
             LINE.replace(
                 "</note>",
@@ -376,3 +376,46 @@ def test_a_scoop_behind_a_rest_is_a_slide_from_nowhere() -> None:
     """That a draft can say."""
     scoop = note("D3", behind="<notations><articulations><scoop/></articulations></notations>")
     assert draft(part_of([bar_of(note(".") + scoop + notes("E3", "F3"), 4)])) == "|. /d e f"
+
+
+def test_remarks_of_a_line_are_as_few_as_can_be() -> None:
+    """The same of several bars once, short ones of the same bars together, counts added up."""
+    cue = LINE.replace("<note>", "<note><cue/>")
+    bars = [bar_of(cue, 4), bar_of(LINE), bar_of(cue), bar_of(cue + direction("<eyeglasses/>")), bar_of(LINE)]
+    made = draft(part_of([*bars[:2], bars[2], bars[3]]))
+    assert made.splitlines()[:-1] == [
+        "; bars 1, 3-4: a cue note kept as a note (12 times)",
+        "; bar 4: eyeglasses",
+    ]
+    both = bar_of(cue + direction("<eyeglasses/>") + direction("<harp-pedals/>"), 4)
+    assert (
+        draft(part_of([both])).splitlines()[0]
+        == "; bar 1: a cue note kept as a note (4 times), eyeglasses, harp pedals"
+    )
+
+
+@pytest.mark.parametrize(
+    ("kind", "text", "typed"),
+    [
+        ("suspended-fourth", "7sus4", "C7sus4"),
+        ("dominant", "7alt", "C7alt"),
+        ("dominant", "7b9", "C7b9"),
+        ("major", "add9", "Cadd9"),
+        ("minor-seventh", "m7", "Cm7"),
+        ("minor-seventh", "major what", "Cm7"),
+    ],
+)
+def test_degrees_that_only_the_text_of_a_chord_has(kind: str, text: str, typed: str) -> None:
+    """MusicXML 4.0, `kind`: `text` is how the chord is printed; what it adds to the kind is believed."""
+    chord = f'<harmony><root><root-step>C</root-step></root><kind text="{text}">{kind}</kind></harmony>'
+    assert draft(part_of([bar_of(chord + LINE, 4)])) == f"|@{typed} c d e f"
+
+
+def test_two_staves_without_a_name_are_a_piano() -> None:
+    """Some programs write `MusicXML Part` where there is no name."""
+    high = LINE.replace("<octave>3", "<octave>5").replace("</type>", "</type><staff>1</staff>")
+    low = LINE.replace("<voice>1", "<voice>2").replace("</type>", "</type><staff>2</staff>")
+    for name in ("", "MusicXML Part"):
+        line = take(part_of([bar_of(high + BACK + low, 4, "<staves>2</staves>")], name)).line
+        assert line.instrument.name == "piano left hand"
+        assert line.remarks == ("a part without a name, one of two staves, read as piano left hand",)

@@ -10,6 +10,7 @@ from typing import NamedTuple
 from scribe.exchange.asides import clock
 from scribe.exchange.barchoice import BarText, write_bar
 from scribe.exchange.barlength import Fitted, fit
+from scribe.exchange.comments import Unsaid, comments
 from scribe.exchange.home import choose_homes
 from scribe.exchange.meant import with_meant
 from scribe.exchange.model import Bar, Line
@@ -27,16 +28,8 @@ from scribe.source.tree import Directive
 
 BARS = 4  # of a system
 WIDEST = 100  # signs of a line of music that gets no more bars
-SUNG = "lyrics "  # how the readers begin what they say of the words of a song
 NAME = 8  # width of a directive's name at the head of a draft
 _BARLINE = re.compile(r" *(:?\|+:?) *")  # nothing else in a line of music holds an upright stroke
-
-
-class Unsaid(NamedTuple):
-    """Something that the source says and the draft does not. `bar`: its number in the draft, 0 for its head."""
-
-    bar: int
-    what: str
 
 
 class Text(NamedTuple):
@@ -215,7 +208,7 @@ class _Writer:
             return
         bars = self.line.bars
         following = bars[self.last + 1] if self.last + 1 < len(bars) else None
-        self.out += [*_comments(self.notes), self.music + _end(bars[self.last], following)]
+        self.out += [*comments(self.notes), self.music + _end(bars[self.last], following)]
         self.music, self.notes = "", []
 
     # --- systems
@@ -348,32 +341,6 @@ class _Writer:
         if bar.ending_starts and self.fork not in (None, index) and before and before.right == "repeat end":
             at = (self.fork or 0) - 1
         return self.entries[at] if at >= 0 else None
-
-
-def _comments(unsaid: Sequence[Unsaid]) -> list[str]:
-    """What a line of music does not say, as comments: a line each, but the words of a song in one, bar by bar.
-
-    What is said of bars in a row is said once.
-    """
-    sung = {each.bar: each.what.removeprefix(SUNG) for each in unsaid if each.what.startswith(SUNG)}
-    out: list[str] = []
-    if len(sung) > 1:
-        bars = range(min(sung), max(sung) + 1)
-        words = " | ".join(text_value(sung.get(bar, "-")) for bar in bars)
-        out.append(f"; {_bars(bars[0], bars[-1])}: {SUNG}{words}")
-    single = [each for each in unsaid if len(sung) <= 1 or not each.what.startswith(SUNG)]
-    runs: list[tuple[int, int, str]] = []
-    for bar, what in single:
-        place = next((i for i, run in enumerate(runs) if run[2] == what and run[1] == bar - 1), None)
-        if place is None:
-            runs.append((bar, bar, what))
-        else:
-            runs[place] = (runs[place][0], bar, what)
-    return out + [f"; {_bars(first, last)}: {text_value(what)}" for first, last, what in runs]
-
-
-def _bars(first: int, last: int) -> str:
-    return f"bar {first}" if first == last else f"bars {first}-{last}"
 
 
 def _section(name: str) -> str:

@@ -41,9 +41,9 @@ def _direction(direction: etree._Element) -> Iterator[str]:
 
 def _note(note: etree._Element) -> Iterator[str]:
     if note.find("rest") is None and note.get("print-object") == "no":
-        yield "a note that is not printed"
+        yield "an unprinted note kept as a note"
     if note.find("cue") is not None:
-        yield "a cue note"
+        yield "a cue note kept as a note"
     for tremolo in note.iterfind("notations/ornaments/tremolo"):
         if tremolo.get("type") == "start":
             yield "tremolo"

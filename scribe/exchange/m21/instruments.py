@@ -24,19 +24,21 @@ LOWER = {
     "organ": "organ pedals",
 }  # what begins in the bass clef
 BASSES = (BASS, find_instrument("double bass"))
+NO_NAME = "MusicXML Part"  # what some programs write where a part has none
 MIDDLE_C = 60
 HIGH = 67  # a left hand lies lower on the whole
 MISTAKEN = frozenset(("corno",))  # in music21's table an English horn
 
 
-def instrument_of(part: stream.Part) -> tuple[Instrument, str]:
+def instrument_of(part: stream.Part, *, hand: bool = False) -> tuple[Instrument, str]:
     """Return the instrument and a remark where it is a guess.
 
     By the part's name or its instrument's; else by the clef: what is written in the bass clef, or lies below middle
-    C, is taken as a line for the bass.
+    C, is taken as a line for the bass. `hand`: it is one of two staves, as for a piano.
     """
     made = part.getInstrument(returnDefault=False)
     names = [part.partName or "", (made.instrumentName if made is not None else "") or ""]
+    names = ["" if name == NO_NAME else name for name in names]
     first = part.recurse().getElementsByClass(clef.Clef).first()
     pitches = [p.midi for n in part.recurse().notes if not isinstance(n, harmony.Harmony) for p in n.pitches]
     mean = sum(pitches) / len(pitches) if pitches else None
@@ -50,12 +52,16 @@ def instrument_of(part: stream.Part) -> tuple[Instrument, str]:
                 left = isinstance(first, clef.BassClef) and mean is not None and mean < HIGH
                 return (_named(lower) if lower and left else found), ""
     named = f"`{names[0] or names[1]}`" if names[0] or names[1] else "a part without a name"
+    low = isinstance(first, clef.BassClef) or (mean is not None and mean < MIDDLE_C)
+    if hand:
+        lower = "piano left hand" if low else "piano"
+        return _named(lower), f"{named}, one of two staves, read as {lower}"
     if isinstance(first, clef.Treble8vbClef):
         return _named("male voice"), f"{named} read as a male voice"
     struck = [n for n in part.recurse().notes if not isinstance(n, harmony.Harmony)]
     if struck and all(map(_is_stroke, struck)):
         return BASS, f"{named} is percussion: every stroke is a dead note"
-    if isinstance(first, clef.BassClef) or (mean is not None and mean < MIDDLE_C):
+    if low:
         return BASS, f"{named} read as a bass"
     return _named("voice"), f"{named} read as a voice"
 

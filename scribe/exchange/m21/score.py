@@ -62,7 +62,8 @@ def read_line(
     ]:
         if each.atSoundingPitch is not True:
             each.toSoundingPitch(inPlace=True)
-    instrument, remark = instrument_of(mine)
+    hand = isinstance(mine, stream.PartStaff) and not any(map(is_tablature, parts))
+    instrument, remark = instrument_of(mine, hand=hand)
     reading = _Reading(score, mine, chosen, extras)
     bars = jumps_as_said(reading.bars())
     head = heading(score, extras)

@@ -49,6 +49,9 @@ def symbol_name(symbol: harmony.Harmony) -> str:
         if m.modType in ("add", "alter", "subtract")
     )
     printed = as_typed(symbol.chordKindStr or "")
+    said = parse_chord(root + printed + slash)
+    if printed and not degrees and said is not None and said.kind == kind:
+        return root + printed + slash  # some programs say degrees in the text only: `7sus4`, `7alt`
     for suffix in dict.fromkeys((printed, *suffixes(kind, degrees))):
         made = parse_chord(root + suffix + slash)
         if kind in KINDS and made is not None and made.kind == kind and made.degrees == _sorted(degrees):
