@@ -419,3 +419,21 @@ def test_two_staves_without_a_name_are_a_piano() -> None:
         line = take(part_of([bar_of(high + BACK + low, 4, "<staves>2</staves>")], name)).line
         assert line.instrument.name == "piano left hand"
         assert line.remarks == ("a part without a name, one of two staves, read as piano left hand",)
+
+
+def test_a_hairpin_with_its_word_is_one() -> None:
+    """Some scores print `cresc.` where they draw a hairpin."""
+    wedge = '<wedge type="{}" number="1"/>'
+    both = direction(wedge.format("crescendo")) + words("cresc.")
+    inside = both + notes("C3", "D3", "E3") + direction(wedge.format("stop")) + note("F3")
+    assert draft(part_of([bar_of(inside, 4), bar_of(LINE)])).startswith("|'cresc c d e 'steady f")
+
+
+def test_a_double_bar_beside_a_repeat_sign_is_that_sign() -> None:
+    """The thicker barline says it: printed, there is no other."""
+    double = '<barline location="left"><bar-style>light-light</bar-style></barline>'
+    back = '<barline location="right"><repeat direction="backward"/></barline>'
+    bars = [bar_of(LINE, 4), bar_of(LINE), bar_of(LINE), bar_of(LINE + back), bar_of(double + LINE)]
+    assert (
+        draft(part_of([*bars, *bars[1:3]])) == "|c d e f|c d e f|c d e f|c d e f:|\n|c d e f|c d e f|c d e f"
+    )

@@ -62,6 +62,7 @@ def test_a_flat_meant_is_said_once_and_mended(typed: str, after: str) -> None:
         "key Eb\n| eb-g c |",  # four slots are as usual as three
         "key Eb\n| cebga c |",  # a quintuplet without holds is one
         "| dbbg aa |",  # pairs do not share a note
+        "key Eb\n| g+c c+^cb+b b+^bb+b g |",  # octaves
     ],
 )
 def test_two_notes_are_two_notes(typed: str) -> None:

@@ -320,7 +320,8 @@ class _Writer:
         if self.music and before is not None:
             self.music += _between(before, bar)
         else:
-            sign = "|:" if bar.left == "repeat start" else "||" if bar.left == "double" else "|"
+            double = bar.left == "double" and not (before is not None and before.right == "repeat end")
+            sign = "|:" if bar.left == "repeat start" else "||" if double else "|"
             start = [self.section, "" if bar.time is None else clock(bar.time), sign]
             self.music, self.section = ("" if first else " ") + " ".join(part for part in start if part), ""
         # Blanks beside barlines and the barline at a line's end are a fifth of a draft's keys and say nothing.
@@ -360,6 +361,7 @@ def _between(left: Bar, right: Bar) -> str:
 def _end(bar: Bar, following: Bar | None) -> str:
     if bar.right == "repeat end":
         return ":|"
-    if following is not None and not following.section and bar.right in ("double", "final"):
+    plain = following is not None and not following.section and following.left != "repeat start"
+    if plain and bar.right in ("double", "final"):
         return "||"
     return ""  # the end of the line closes the bar

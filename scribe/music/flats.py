@@ -39,12 +39,12 @@ class FlatSlip(NamedTuple):
 def letter_slips(text: str, words: tuple[Word, ...], in_force: InForce) -> list[Diagnostic]:
     """Find small letters followed by a note `b` where one flat note each was probably meant.
 
-    In a stack always: hardly anybody ends a stack so and begins the next slot with `b`. Elsewhere the flat must stand
-    in the key or the chord, and the division of the bar must speak for it: with one note the word would have as many
-    slots as most of two or more other words (`| g eb d c |`), or all words would have equally many only if every pair
-    were one note (`| f ab db eb |`), two letters of the key or the chord among them: `| e eb eb e |` is root and fifth.
-    Five slots, holds among them, that would be four are enough (`| eb-c- g |`), in compound metre four that would be
-    three.
+    In a stack always, but for an octave: hardly anybody ends one so and begins the next slot with `b`. Elsewhere
+    the flat must stand in the key or the chord, and the division of the bar must speak for it: with one note the
+    word would have as many slots as most of two or more other words (`| g eb d c |`), or all words would have
+    equally many only if every pair were one note (`| f ab db eb |`), two letters of the key or the chord among
+    them: `| e eb eb e |` is root and fifth. Five slots, holds among them, that would be four are enough (`| eb-c- g
+    |`), in compound metre four that would be three.
     Silent on `| gb eb db fa |`. Where neither key nor chord has any of the flats, two letters whose pairs alone make
     the words uneven are enough (`| c eb g bb |`): one bar in 20,991 of imported single voices is written so.
     """
@@ -96,6 +96,8 @@ def _flat_slips(
         start, end = one.tones[-1].span.end, two.tones[0].span.end
         if letter is None or one.marks or text[start:end] != "b":
             continue
+        if any(_small(tone) == letter for tone in one.tones[:-1]):
+            continue  # an octave: `c+cb+b`
         span = Span(start - 1, end)
         in_key = in_force.key.alteration(letter) == -1
         stacked = len(one.tones) > 1 or len(two.tones) > 1

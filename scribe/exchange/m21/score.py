@@ -181,7 +181,7 @@ class _Reading:
                     events=(),
                     pickup=self._is_pickup(index, measure, length, now_metre, made),
                     symbols=symbols,
-                    signs=tuple(sorted(dict.fromkeys(signs.signs), key=lambda s: s.onset)),
+                    signs=_once(signs.signs),
                     tempo=signs.tempo,
                     feel=signs.feel,
                     section=signs.section,
@@ -211,7 +211,7 @@ class _Reading:
                 bar,
                 metre=metres[bar.metre],
                 events=tuple(event.event() for event in row.events),
-                signs=tuple(sorted((*bar.signs, *wedged.get(index, ())), key=lambda s: s.onset)),
+                signs=_once((*bar.signs, *wedged.get(index, ()))),
                 unsaid=_counted([*bar.unsaid, *(what for at, what in more if at == index)]),
             )
             for index, (bar, row) in enumerate(zip(made, rows, strict=True))
@@ -370,6 +370,11 @@ def _endings(part: stream.Part) -> dict[int, tuple[tuple[int, ...], bool]]:
 
 def _new_system(measure: stream.Measure) -> bool:
     return any(each.isNew for each in measure.getElementsByClass(layout.SystemLayout))
+
+
+def _once(signs: Iterable[Sign]) -> tuple[Sign, ...]:
+    """In order, each once: some scores print `cresc.` and draw a hairpin."""
+    return tuple(sorted(dict.fromkeys(signs), key=lambda sign: sign.onset))
 
 
 def _grouped(metre: Metre, bars: Sequence[Bar], rows: Sequence[Row], beams: Sequence[list[Beam]]) -> Metre:
