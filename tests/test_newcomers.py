@@ -383,3 +383,20 @@ def test_a_sign_in_a_faulty_bar_is_not_asked_for_its_partner() -> None:
         d for d in compile("| 'segno a b z d | a b c d 'ds |\n").piece.diagnostics if d.severity != "hint"
     )
     assert found.code == "unknown-sign"
+
+
+def test_two_chords_typed_at_one_place_stand_side_by_side() -> None:
+    """In the faulty bar too, so that they can be read."""
+    bar = compile("| @Fm7 @Bbm7 f a @C7 b d |\n").piece.bars[0]
+    assert [(chord.name, str(chord.onset)) for chord in bar.music.chords] == [
+        ("Fm7", "0"),
+        ("Bbm7", "1"),
+        ("C7", "2"),
+    ]
+
+
+def test_signs_of_the_form_are_not_used_again() -> None:
+    """A section that is used again brings its notes and dynamics; its segno stays where it was written."""
+    piece = compile("[A]\n| 'segno 'mf g b d g | a b c 'tocoda d |\nuse A\n| 'coda g b d 'ds g |\n").piece
+    words = [[word.text for word in bar.music.words] for bar in piece.bars]
+    assert words == [["segno", "mf"], ["tocoda"], ["mf"], [], ["coda", "ds"]]

@@ -160,6 +160,10 @@ SLIPS = [
     ("E:3-0-", "mixed-word", "0", "E:3-:0-"),
     ("3:2{a b c} g", "group-without-count", "3:2{", "2{a b c} g"),
     ("{3:2 a b c} g", "group-without-count", "{3:2 ", "2{a b c} g"),
+    ("@Fm7 @Bbm7 f a b d", "two-chords", "@Bbm7", "@Fm7 f a @Bbm7 b d"),
+    ("@Fm7 @Bbm7 @C7 f a b d", "two-chords", "@Bbm7", None),
+    ("@Fm7 @Bbm7 'mf f a", "two-chords", "@Bbm7", None),
+    ("c8 g", "mixed-word", "8", None),
     ("d8 g", "mixed-word", "8", "D:8 g"),
 ]
 

@@ -95,7 +95,7 @@ def place_dynamics(canvas: Canvas, meis: Sequence[BarMei], pins: Sequence[Hairpi
     low = max((canvas.sky.lowest(left, right) for _, left, right in wedges), default=-1e9)
     nearest = max(2.3 * SPACE, low + 0.35 * SPACE + _OPEN + 0.3 * SPACE - canvas.bottom)
     y = set_row(
-        canvas, items, "below", air=0.35 * SPACE, nearest=nearest, apart=0.3 * SPACE, slide=1.2 * SPACE
+        canvas, items, "below", air=0.5 * SPACE, nearest=nearest, apart=0.3 * SPACE, slide=1.2 * SPACE
     )
     if y is None:
         y = canvas.bottom + nearest

@@ -135,7 +135,19 @@ def place_roughly(text: str, length: Fraction) -> Placement:
                 words.append(PlacedWord(onset, "direction", match["direction"].lower(), span))
         else:
             passed += 1
-    return Placement((), (), tuple(chords), tuple(words), 0, False, ())
+    return Placement((), (), tuple(_apart(chords, length)), tuple(words), 0, False, ())
+
+
+def _apart(chords: list[TypedChord], length: Fraction) -> list[TypedChord]:
+    """Share the time up to the next chord among those at one place, as the chords of a bar without notes share it."""
+    onsets = sorted({chord.onset for chord in chords})
+    ends = dict(zip(onsets, [*onsets[1:], length], strict=False))  # without chords one end more
+    out = []
+    for chord in chords:
+        here = [each for each in chords if each.onset == chord.onset]
+        part = (ends[chord.onset] - chord.onset) / len(here)
+        out.append(chord._replace(onset=chord.onset + part * here.index(chord)))
+    return out
 
 
 class _Placer:

@@ -12,6 +12,7 @@ from scribe.music.events import Event, Head, PlacedChord, Way
 from scribe.music.inforce import InForce
 from scribe.music.interval import Interval, move
 from scribe.music.key import Key
+from scribe.music.roadmap import SIGNS
 from scribe.music.settings import Use, parse_use
 from scribe.source.tree import Directive
 
@@ -79,7 +80,9 @@ def _copy(bar: Draught, use: Use, in_force: InForce) -> Draught:
         ),
     )
     # Its remarks were made where it is written; here they would be said twice.
-    music = replace(copy.music, diagnostics=())
+    # Signs of the form mark one place each: a second segno would leave open where a D.S. leads.
+    words = tuple(word for word in copy.music.words if word.kind != "direction" or word.text not in SIGNS)
+    music = replace(copy.music, diagnostics=(), words=words)
     if use.interval is not None:
         events = tuple(_moved(e, use.interval) for e in copy.events)
         chords = tuple(_moved_chord(c, use.interval, in_force.key) for c in music.chords)

@@ -14,6 +14,7 @@ from scribe.source.tree import Beat, Connector, Fret, Grace, Hold, Letter, Mark,
 
 _PINNED = re.compile(r"([A-G](?:##?|n|w|b)?|[a-g](?:##?|n)?):([A-G][#b]?|[a-g]#?)$")
 _LIKE_A_PLACE = re.compile(r"([A-Ga-g])(\d{1,2})(?=[-.]*(?:[ \t}]|$))")
+_STRINGS = "BEADGbeadg"  # of basses in use; other letters with a digit are no places
 _CHORD_NUMBERS = ("5", "6", "7", "9", "11", "13")
 WAY = {"LETTER": "letters", "DEGREE": "degrees", "FRET": "frets"}
 
@@ -285,7 +286,7 @@ class _Word:
             )
         octave = Mend("octaves are chosen with `^` and `v`, lengths by how many words share the bar")
         place = _LIKE_A_PLACE.match(self.reader.plain, self.word_start)
-        if not place:
+        if not place or place[1] not in _STRINGS:
             return (octave,)
         typed = f"{place[1].upper()}:{place[2]}"
         mends = [Mend("a place on the strings is written", typed, *place.span()), octave]

@@ -54,7 +54,7 @@ def _check_row(words: Sequence[Word], text: str, *, whole_bar: bool) -> None:
             continue  # words and directions stand anywhere
         before = word
         if chords:
-            _check_chords(chords)
+            _check_chords(chords, words, text)
             chords = []
     if repeat and before:
         later = max(repeat.span, before.span)
@@ -90,12 +90,30 @@ def _nothing_again(word: Again, before: Timed | None, text: str) -> Fault:
     return Fault("slash-first", *word.span, what, mend)
 
 
-def _check_chords(chords: Sequence[ChordWord]) -> None:
+def _check_chords(chords: Sequence[ChordWord], words: Sequence[Word], text: str) -> None:
     """Check the chords before one word: each has its own slot. Whether the word has it is asked later."""
     taken: dict[int, ChordWord] = {}
     for chord in chords:
         if chord.slot in taken:
             what = f"two chords at one place, `{taken[chord.slot].name}` and `{chord.name}`"
-            order = Mend(f"to set it at the second slot of the word type `@2:{chord.name}`")
-            raise Fault("two-chords", *chord.span, what, order)
+            mends = [Mend(f"to set it at the second slot of the word type `@2:{chord.name}`")]
+            if (shared := _shared_out(chords, words, text)) is not None:
+                mends.insert(0, shared)
+            raise Fault("two-chords", *chord.span, what, *mends)
         taken[chord.slot] = chord
+
+
+def _shared_out(chords: Sequence[ChordWord], words: Sequence[Word], text: str) -> Mend | None:
+    """Return the mend of chords that all stand first in a bar: each goes before its share of the beat words."""
+    timed = [word for word in words if isinstance(word, Timed)]
+    if len(timed) % len(chords) or len(timed) + len(chords) != len(words) or any(c.slot > 1 for c in chords):
+        return None
+    share = len(timed) // len(chords)
+    pieces = []
+    for place, word in enumerate(timed):
+        if place % share == 0:
+            chord = chords[place // share]
+            pieces.append(text[chord.span.start : chord.span.end])
+        pieces.append(text[word.span.start : word.span.end])
+    start, end = words[0].span.start, words[-1].span.end
+    return Mend("each chord stands before its beat word", " ".join(pieces), start, end)
