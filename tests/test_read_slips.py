@@ -50,6 +50,8 @@ SLIPS = [
     ("1 8", "degree-number", "8", "1 ^1"),
     ("b9", "degree-number", "b9", "^b2"),
     ("1 0", "degree-number", "0", "1 ."),
+    ("@Cm7 / / / /", "slash-first", "/ / / /", "@Cm7"),
+    ("@Cm7 / / @F7 / /", "slash-first", "/ / @F7 / /", "@Cm7 @F7"),
     ("/ g", "slash-first", "/", "- g"),
     ("2{g b d} /", "slash-first", "/", "2{g b d} 2{g b d}"),
     ("g //", "doubled-slash", "//", "g / /"),

@@ -38,6 +38,8 @@ def _check_row(words: Sequence[Word], text: str, *, whole_bar: bool) -> None:
             continue
         if isinstance(word, Again):
             if not isinstance(before, Beat | Again):
+                if not any(isinstance(other, Beat | Group | ToDo | Repeat) for other in words) and whole_bar:
+                    raise _slashes_alone(words, text)
                 raise _nothing_again(word, before, text)
         elif isinstance(word, Group):
             _check_row(word.words, text, whole_bar=False)
@@ -76,6 +78,18 @@ def _check_row(words: Sequence[Word], text: str, *, whole_bar: bool) -> None:
         raise Fault(
             "empty-group", words[0].span.start, words[-1].span.end, "expected a beat word in the group"
         )
+
+
+def _slashes_alone(words: Sequence[Word], text: str) -> Fault:
+    """Of a bar of strokes, as it is printed for players who make up their notes: `@Cm7 / / / /`."""
+    strokes = [word.span for word in words if isinstance(word, Again)]
+    others = [text[word.span.start : word.span.end] for word in words if not isinstance(word, Again)]
+    first, last = words[0].span.start, words[-1].span.end
+    what = "`/` repeats the beat word before it, found a bar of nothing else"
+    order = "a bar whose notes are open is left empty behind its chords; notes not heard yet are `u`"
+    return Fault(
+        "slash-first", strokes[0].start, strokes[-1].end, what, Mend(order, " ".join(others), first, last)
+    )
 
 
 def _nothing_again(word: Again, before: Timed | None, text: str) -> Fault:
