@@ -400,3 +400,16 @@ def test_signs_of_the_form_are_not_used_again() -> None:
     piece = compile("[A]\n| 'segno 'mf g b d g | a b c 'tocoda d |\nuse A\n| 'coda g b d 'ds g |\n").piece
     words = [[word.text for word in bar.music.words] for bar in piece.bars]
     assert words == [["segno", "mf"], ["tocoda"], ["mf"], [], ["coda", "ds"]]
+
+
+def test_a_chord_ends_where_the_key_changes() -> None:
+    """Notes of the new key are not named by the old key's last chord; degrees of a chord go on."""
+    text = "key D minor\n| @Dm d f a d |\nkey C#\n| c e g b |\n"
+    assert said(text, "spelling") == []
+    assert [bar.in_force.chord is None for bar in compile(text).piece.bars] == [True, True]
+    same = text.replace("key C#", "key F")  # the same signs: the chord goes on
+    assert [bar.in_force.chord is None for bar in compile(same).piece.bars] == [True, False]
+    over = "key D minor\ndegrees chord\n| @Dm 1 b3 5 1 |\nkey C\n| 1 b3 5 1 |\n"
+    assert [
+        str(head.pitch)[0] for event in compile(over).piece.bars[1].events for head in event.heads
+    ] == list("DFAD")

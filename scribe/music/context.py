@@ -74,7 +74,12 @@ class Context:
 
     def _key(self, text: str) -> bool:
         key = settings.parse_key(text)
-        self.new_key = self.new_key or (key is not None and key.fifths != self.in_force.key.fifths)
+        if key is not None and key.fifths != self.in_force.key.fifths:
+            self.new_key = True
+            if (
+                self.in_force.degrees == "key"
+            ):  # a chord of the old key says nothing about names in the new one
+                self.in_force = self.in_force._replace(chord=None)
         return self._set(key=key)
 
     def _time(self, text: str) -> bool:
