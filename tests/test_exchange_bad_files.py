@@ -6,19 +6,24 @@ import io
 import struct
 import zipfile
 from contextlib import suppress
+from dataclasses import replace
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from scribe.exchange.barchoice import write_bar
 from scribe.exchange.guard import MOST_FILE, too_large
-from scribe.exchange.model import Cannot
+from scribe.exchange.model import Cannot, Symbol
 from scribe.exchange.out.mei import mei
 from scribe.exchange.out.midi import midi
 from scribe.exchange.out.musicxml import musicxml, mxl
 from scribe.exchange.reading import take
+from scribe.exchange.values import tempo_text
 from scribe.exchange.worker import draft_of
+from scribe.music.inforce import InForce, Tempo
 from tests.exchange_help import bar_of, piece_of, score_of
 
 NOTE = "<note><pitch><step>C</step><octave>3</octave></pitch><duration>4</duration><type>whole</type></note>"
@@ -302,3 +307,50 @@ def test_a_silence_longer_than_one_rest_can_say() -> None:
     made = draft_of(quarters(0, 0, 0, 0, 480 * 3 * 2800))
     assert "rest 999\nrest 999\nrest 802\n" in made.text
     assert made.wrong == 0
+
+
+def test_a_note_without_a_usable_name_does_not_cost_its_bar() -> None:
+    """Three sharps get a simpler name; what nobody can hear stays as a note without a pitch. Both are said."""
+    one = NOTE.replace("<duration>4</duration><type>whole", "<duration>1</duration><type>quarter")
+    sharp = one.replace("</step>", "</step><alter>3</alter>")
+    high = one.replace("<octave>3", "<octave>127")
+    made = draft_of(partwise(bar(one + sharp + high + one)))
+    assert "; bar 1: C###3 written as D#3" in made.text
+    assert "; bar 1: C127 lies outside what can be heard" in made.text
+    assert "c d# u c" in made.text
+    assert made.unsaid == 2
+
+
+def test_what_no_words_can_hold_is_told_note_by_note() -> None:
+    """Pitches and places stand in the comment: nothing is lost."""
+    odd = NOTE.replace("<duration>4</duration><type>whole</type>", "<duration>73</duration>")
+    rest = "<note><rest/><duration>876</duration></note>"
+    data = partwise(bar(odd + rest + odd.replace(">C<", ">G<")).replace("<divisions>1", "<divisions>315"))
+    assert "2 notes that no words can hold: C3 at 0, G3 at 949/315 quarters" in draft_of(data).text
+
+
+def test_a_figure_that_is_no_number() -> None:
+    """`²` is a digit to Unicode, and no number."""
+    music = bar(NOTE * 2 + "<backup><duration>²</duration></backup>" + NOTE.replace(">4<", ">²<"))
+    with suppress(Cannot):
+        assert take(partwise(music)).line.bars
+
+
+def test_two_chord_symbols_at_one_place() -> None:
+    """The first one stands, another one is told; the notes of the bar stay."""
+    bars = take(partwise(bar(NOTE))).line.bars
+    symbols = tuple(Symbol(Fraction(0), name) for name in ("C", "C", "F"))
+    made = write_bar(replace(bars[0], symbols=symbols), InForce(), None, "letter")
+    assert made.text == "@C ^^c"
+    assert made.unsaid == ("chord F at beat 1",)
+
+
+def test_words_of_a_tempo_that_would_be_read_as_its_number() -> None:
+    """`0.5 90` is no tempo as a line of a draft: it is told, and the rest of the file comes in."""
+    tempo = (
+        "<direction><direction-type><words>0.5</words></direction-type></direction>"
+        "<direction><direction-type><metronome><beat-unit>quarter</beat-unit><per-minute>90</per-minute>"
+        '</metronome></direction-type><sound tempo="90"/></direction>'
+    )
+    assert draft_of(partwise(bar(tempo + NOTE))).bars == 1
+    assert tempo_text(Tempo("0.5", "Q", Fraction(90))) is None

@@ -101,7 +101,7 @@ def _bars(text: str | None, piece: Piece) -> tuple[int, int]:
     if text is None:
         return 0, len(piece.bars) - 1
     low, _, high = text.partition("-")
-    if not low.strip().isdigit() or (high and not high.strip().isdigit()):
+    if not low.strip().isdecimal() or (high and not high.strip().isdecimal()):
         stop(f"--bars {text}: expected a bar such as 5, or bars such as 5-8")
     numbers = range(int(low), int(high or low) + 1)
     inside = [i for i, bar in enumerate(piece.bars) if bar.number in numbers]

@@ -103,5 +103,5 @@ def _numbered(root: etree._Element) -> list[tuple[int, etree._Element]]:
         out.append((at, measure))
         many = next(measure.iter(f"{MEI}multiRest"), None)
         text = "" if many is None else many.get("num") or ""
-        at += int(text) if text.isdigit() and 0 < int(text) < 1000 else 1
+        at += int(text) if text.isdecimal() and 0 < int(text) < 1000 else 1
     return out

@@ -10,15 +10,17 @@ from typing import NamedTuple
 from scribe.diagnostics import Span
 from scribe.exchange.bartext import bar_text
 from scribe.exchange.layout import Division, Needs, divisions, leaves, onsets_apart, tuplets_of
-from scribe.exchange.model import Bar, Event, Head, Printed
+from scribe.exchange.model import Bar, Event, Head, Printed, Symbol
 from scribe.exchange.pitchtext import Unsayable, Way, keys
 from scribe.music import events as compiled
 from scribe.music.bar import compile_bar
 from scribe.music.inforce import Entry, InForce
+from scribe.music.interval import simplest
 from scribe.music.pitch import Pitch
 from scribe.music.written import WrittenBar
 
 NOWHERE = Span(0, 0)
+TOLD = 48  # notes of a bar that are told with their places
 TRIED = 6  # divisions whose text is made
 OTHERWISE_PRINTED = 6  # keys that a division may cost more if it is printed as the source prints it
 
@@ -38,7 +40,10 @@ def write_bar(bar: Bar, now: InForce, entry: Entry | None, way: Way, *, by_beats
     `now`: in force at the bar, its own length included; `entry`: what the bar before left. `by_beats`: a word a beat
     at least, where that can be.
     """
-    fixed, lost = _held(bar, entry)
+    plain, renamed = _nameable(bar)
+    apart, doubled = _symbols_apart(plain, now)
+    fixed, lost = _held(apart, entry)
+    lost = renamed + doubled + lost
     for eased, more in _easier(fixed, now):
         best = _best(eased, now, entry, way, by_beats=by_beats)
         if best is not None:
@@ -47,6 +52,47 @@ def write_bar(bar: Bar, now: InForce, entry: Entry | None, way: Way, *, by_beats
     count = sum(1 for event in bar.events if event.heads)
     reason = f"{count} note{'s' if count != 1 else ''} that no words can hold: {_rhythm(bar)}"
     return BarText("?", after, Entry(known=False), (*lost, reason))
+
+
+def _nameable(bar: Bar) -> tuple[Bar, list[str]]:
+    """Give notes whose names cannot be typed others, and take those that nobody hears as unheard: one such note is not
+    to cost its bar.
+    """
+    said: dict[str, None] = {}
+
+    def mended(head: Head) -> Head:
+        if head.kind != "note":
+            return head
+        if not 0 <= head.pitch.midi <= 127:
+            said[f"{head.pitch} lies outside what can be heard"] = None
+            return head._replace(kind="unheard", string=None, fret=None)
+        if abs(head.pitch.alter) > 2:
+            named = simplest(head.pitch)
+            said[f"{head.pitch} written as {named}"] = None
+            return head._replace(pitch=named)
+        return head
+
+    events = tuple(
+        event._replace(
+            heads=tuple(map(mended, event.heads)),
+            graces=tuple(grace._replace(head=mended(grace.head)) for grace in event.graces),
+        )
+        for event in bar.events
+    )
+    return (replace(bar, events=events), [*said]) if said else (bar, [])
+
+
+def _symbols_apart(bar: Bar, now: InForce) -> tuple[Bar, list[str]]:
+    """Leave the first of several chord symbols at one place; the same one twice is one."""
+    kept: dict[Fraction, Symbol] = {}
+    more: dict[str, None] = {}
+    for symbol in bar.symbols:
+        first = kept.setdefault(symbol.onset, symbol)
+        if first.name != symbol.name:
+            more[f"chord {symbol.name} at beat {_beat(symbol.onset, now)}"] = None
+    if len(kept) == len(bar.symbols):
+        return bar, []
+    return replace(bar, symbols=tuple(kept.values())), [*more]
 
 
 def _held(bar: Bar, entry: Entry | None) -> tuple[Bar, list[str]]:
@@ -243,5 +289,11 @@ def _beat(onset: Fraction, now: InForce) -> str:
 
 
 def _rhythm(bar: Bar) -> str:
-    onsets = ", ".join(str(event.onset) for event in bar.events[:12])
-    return f"they begin at {onsets}{' …' if len(bar.events) > 12 else ''} quarters"
+    """The notes with their places, so that a person can write them down."""
+    struck = [event for event in bar.events if event.heads]
+    told = [f"{'+'.join(_name(head) for head in event.heads)} at {event.onset}" for event in struck[:TOLD]]
+    return f"{', '.join(told)}{' …' if len(struck) > TOLD else ''} quarters"
+
+
+def _name(head: Head) -> str:
+    return str(head.pitch) if head.kind == "note" else head.kind

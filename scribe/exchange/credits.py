@@ -149,7 +149,7 @@ def _once(found: Iterator[tuple[str, str]], known: set[str]) -> tuple[str, ...]:
     out: dict[str, str] = {}
     for what, text in found:
         key = _plain(text)
-        if not key or (not what and (key in known or key in out or text.isdigit())):
+        if not key or (not what and (key in known or key in out or text.isdecimal())):
             continue
         said = f"{what}: {text}" if what else text
         out.setdefault(key if not what else f"{what} {key}", said[:LONGEST])

@@ -17,6 +17,9 @@ from scribe.music.place import FREE_SLOTS, shares
 DEEPEST = 2  # groups inside groups
 BRACES = 5  # keys of `2{` and `}`: a digit and two shifted signs
 MOST_WORDS = 32  # in one group
+PATIENCE = (
+    30_000  # stretches that are looked at for one bar; made-up bars full of tuplets in tuplets take 11,000
+)
 MOST_SLOTS = 64  # of a word that fills its bar
 
 
@@ -156,6 +159,8 @@ class _Search:
         length = span[-1].start + span[-1].length - start
         key = (start, length, len(span), depth, outer)
         if key not in self.kept:
+            if len(self.kept) >= PATIENCE:
+                return None
             self.kept[key] = self.find(span, start, length, depth, outer, whole=whole)
         return self.kept[key]
 
@@ -175,6 +180,8 @@ class _Search:
         if any(t.start < start or t.end > end for t in forced):
             return None  # a tuplet lies over an end of this word
         slots = _count(start, length, inside)
+        if not _divides(slots, DEEPEST - depth):
+            return None
         if len(span) == 1 and not any(t.length < length or t.count != slots for t in forced):
             units = self.style.metre.count
             if bisect_right(self.breaks, start) != bisect_left(self.breaks, end):
@@ -205,6 +212,16 @@ class _Search:
         """Whether a share cannot be one beat word."""
         inside = self.inside(share.start, share.start + share.length)
         return _count(share.start, share.length, inside) not in FREE_SLOTS
+
+
+def _divides(slots: int, deep: int) -> bool:
+    """Whether so many slots may come of words in groups in words, so many groups deep; most damaged lengths do not."""
+    if slots > MOST_SLOTS * MOST_WORDS**deep:
+        return False
+    for number in range(2, MOST_WORDS):
+        while slots % number == 0:
+            slots //= number
+    return slots == 1
 
 
 def _parts(slots: int) -> list[int]:

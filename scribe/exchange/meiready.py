@@ -116,7 +116,7 @@ def _write_out(
         many = next(measure.iter(f"{NS}multiRest"), None)
         if many is not None:
             text = many.get("num") or "1"
-            rests = min(int(text), MOST_RESTS) if text.isdigit() else 1
+            rests = min(int(text), MOST_RESTS) if text.isdecimal() else 1
             long[measure] = rests
             for each in list(measure.iter(f"{NS}multiRest")):
                 _put(each, etree.Element(f"{NS}mRest"))

@@ -117,7 +117,7 @@ def _score(root: Element, kind: str) -> stream.Score:
     except RecursionError:
         raise Cannot("nested too deep") from None
     except Exception as fault:  # whatever music21 trips over in a file is the file's fault here
-        raise Cannot(f"not understood: {type(fault).__name__} {_short(str(fault))}".rstrip()) from None
+        raise _not_understood(fault) from None
     if isinstance(score, stream.Opus):
         scores = list(score.scores)
         if not scores:
@@ -140,7 +140,17 @@ def _line(
     except Cannot:
         raise
     except Exception as fault:  # the same
-        raise Cannot(f"not understood: {type(fault).__name__} {_short(str(fault))}".rstrip()) from None
+        raise _not_understood(fault) from None
+
+
+def _not_understood(fault: Exception) -> Cannot:
+    """What a reader said of a file; where it only stumbled, its words tell a user nothing."""
+    said = _short(str(fault))
+    if isinstance(fault, AttributeError | TypeError | LookupError | AssertionError | ArithmeticError):
+        return Cannot("not understood: something is missing in it, or stands where it does not belong")
+    if isinstance(fault, ValueError):
+        return Cannot(f"not understood: a value in it is none ({said})")
+    return Cannot(f"not understood: {type(fault).__name__} {said}".rstrip())
 
 
 def _short(text: str) -> str:

@@ -9,6 +9,7 @@ from scribe.music.key import Key
 from scribe.music.metre import Metre
 from scribe.music.pitch import ACCIDENTAL
 from scribe.music.settings import parse_feel, parse_tempo
+from scribe.source.directives import check_value
 
 _BEATS = {"W": "whole", "H": "half", "Q": "quarter", "E": "eighth", "S": "16th"}
 
@@ -31,7 +32,7 @@ def tempo_text(tempo: Tempo) -> str | None:
         named = "" if tempo.value == "Q" else f"dotted-{beat}" if tempo.value.endswith(".") else beat
         number = f"{float(tempo.bpm):.3f}".rstrip("0").rstrip(".")
         text = " ".join(part for part in (words, named, number) if part)
-    made = parse_tempo(text) if text else None
+    made = parse_tempo(text) if text and check_value("tempo", text) is None else None
     if made is None or (made.words, made.value) != (words, tempo.value if tempo.bpm is not None else "Q"):
         return None
     return text

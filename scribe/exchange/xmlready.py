@@ -161,7 +161,7 @@ def _spans(measure: etree._Element) -> dict[str, list[tuple[int, int, str]]]:
     at = 0
     for each in measure.iterchildren("note", "backup", "forward"):
         text = (each.findtext("duration") or "").strip()
-        size = int(text) if text.isdigit() else 0
+        size = int(text) if text.isdecimal() else 0
         if each.tag == "note" and each.find("chord") is None and size:
             staff = (each.findtext("staff") or "1").strip()
             found[each.findtext("voice") or "1"].append((at, at + size, staff))

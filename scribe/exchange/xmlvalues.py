@@ -49,7 +49,7 @@ def _written_value(note: etree._Element) -> Fraction | None:
     actual, normal = (
         note.findtext(f"time-modification/{name}-notes") or "1" for name in ("actual", "normal")
     )
-    if not (actual.strip().isdigit() and normal.strip().isdigit() and int(actual) and int(normal)):
+    if not (actual.strip().isdecimal() and normal.strip().isdecimal() and int(actual) and int(normal)):
         return None
     return size * int(normal) / int(actual)
 

@@ -60,7 +60,7 @@ def _stop(bar: Bar, head: Head) -> str:
 def _place(id: str, bar: Bar) -> int | None:
     """Where in the bar's text the head with this id was typed."""
     place = id.removeprefix(f"{bar.id}-").partition(".")[0].lstrip("g")
-    return int(place) if place.isdigit() else None
+    return int(place) if place.isdecimal() else None
 
 
 def _heads(bar: Bar) -> Iterator[tuple[Event, Head]]:

@@ -183,9 +183,9 @@ def parse_layout(text: str) -> LayoutChange | None:
     change: LayoutChange = {}
     if found[1]:
         way = found[1].lower()
-        if way.isdigit() and not 1 <= int(way) <= _MOST_BARS:
+        if way.isdecimal() and not 1 <= int(way) <= _MOST_BARS:
             return None
-        change["per_system"] = int(way) if way.isdigit() else None
+        change["per_system"] = int(way) if way.isdecimal() else None
         change["fit"] = way == "fit"
     if found[2]:
         change["page"] = "A4" if found[2].lower() == "a4" else "letter"

@@ -144,7 +144,7 @@ def choose(found: Sequence[Candidate], part: str | None = None, voice: int | Non
     wanted = list(found)
     if part is not None:
         listed = [str(c) for c in found]
-        if part.strip().isdigit():
+        if part.strip().isdecimal():
             wanted = [c for c in found if str(c.part) == part.strip()]
         else:
             wanted = [found[i] for i in named(part, [c.name for c in found], listed)]

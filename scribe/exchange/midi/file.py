@@ -183,7 +183,7 @@ def choose(contents: Contents, part: str | None) -> Voice:
     voices = list(contents.voices)
     if part is not None:
         listed = [f"part {v.number}" + (f" ({v.name})" if v.name else "") for v in voices]
-        if part.strip().isdigit():
+        if part.strip().isdecimal():
             voices = [v for v in voices if str(v.number) == part.strip()]
         else:
             voices = [voices[i] for i in named(part, [v.name for v in voices], listed)]
