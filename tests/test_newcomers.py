@@ -413,3 +413,37 @@ def test_a_chord_ends_where_the_key_changes() -> None:
     assert [
         str(head.pitch)[0] for event in compile(over).piece.bars[1].events for head in event.heads
     ] == list("DFAD")
+
+
+@pytest.mark.parametrize(
+    ("typed", "after"),
+    [
+        ("key F\n| @Bdim7 b d f d |\n", "key F\n| @Bdim7 B d f d |\n"),
+        ("key Bb\n| g @Edim7 ^e g f |\n", "key Bb\n| g @Edim7 ^E g f |\n"),
+        ("key C\n| @F#m7b5 f a c e |\n", "key C\n| @F#m7b5 f# a c e |\n"),
+        ("key C\n| @Ebmaj7 e> g d g |\n", "key C\n| @Ebmaj7 Eb> g d g |\n"),
+        ("key Eb\n| @F/A a c f c |\n", "key Eb\n| @F/A A c f c |\n"),
+        ("key A\n| @F7 c @C7 (c)e g a |\n", "key A\n| @F7 c @C7 (C)e g a |\n"),
+    ],
+)
+def test_a_small_letter_that_misses_the_root_of_its_chord(typed: str, after: str) -> None:
+    """The key makes it the semitone beside the root with which the chord begins: the hint offers the root."""
+    assert mended(typed, "root-letter") == after
+    assert said(after, "root-letter") == []
+
+
+@pytest.mark.parametrize(
+    "typed",
+    [
+        "key F\n| @Bdim7 b= d f d |\n",  # meant
+        "key F\n| @Bb7 b d f d |\n",
+        "key F\n| @Bdim7 Bb d f d |\n",  # exact
+        "key Bb\n| @C7 g b e g |\n",  # not the root, and not where the chord is set
+        "key C\n| @Bb7 g a b c |\n",  # on the way to c
+        "key D minor\n| @Bmaj7 b f d f |\n",  # its seventh under another name: one remark, about the name
+        "key F\n| @Bdim7 1 3 5 1 |\n",
+    ],
+)
+def test_other_letters_under_a_chord(typed: str) -> None:
+    """Nothing is said of notes that are meant, exact, somewhere else, or told otherwise."""
+    assert said(typed, "root-letter") == []

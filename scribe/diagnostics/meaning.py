@@ -196,6 +196,14 @@ MEANING: dict[str, Code] = {
         "tempo 120bpm\n| g b d g |\n",
         "tempo 120\n| g b d g |\n",
     ),
+    "root-letter": Code(
+        "hint",
+        "a small letter that the key makes another note than the chord's root",
+        "Small letters go through the key: in F major `b` is B flat, also over Bdim7. The root of such a chord is "
+        "typed as a capital, which means exactly what it says.",
+        "key F\n| @Bdim7 b d f d |\n",
+        "key F\n| @Bdim7 B d f d |\n",
+    ),
     "tempo-beat": Code(
         "hint",
         "a number of quarters in a metre of dotted beats",

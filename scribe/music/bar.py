@@ -14,7 +14,7 @@ from scribe.music.miscount import split_chord
 from scribe.music.notate import NotWritable, notate
 from scribe.music.place import BAR, Placement, place, place_roughly
 from scribe.music.resolve import Resolver
-from scribe.music.slips import line_slips
+from scribe.music.slips import line_slips, root_slips
 from scribe.music.spelling.words import needless
 from scribe.music.written import WrittenBar
 from scribe.source.read import parse_bar
@@ -89,6 +89,7 @@ def compile_bar(text: str, in_force: InForce, entry: Entry | None) -> tuple[BarM
         return broken_bar, NOTHING_WRITTEN, after
     faults += letter_slips(text, read.words, in_force)
     faults += line_slips(text, events, in_force)
+    faults += root_slips(text, chords, events)
     faults += needless(text, read.words, in_force)
     music = BarMusic(
         length,

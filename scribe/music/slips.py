@@ -8,10 +8,10 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from scribe.diagnostics import Diagnostic, Hint, Span
-from scribe.music.events import BarMusic, Event, Head
+from scribe.music.events import BarMusic, Event, Head, PlacedChord
 from scribe.music.inforce import InForce
 from scribe.music.metre import Metre, parse_metre
-from scribe.music.pitch import Pitch
+from scribe.music.pitch import ACCIDENTAL, Pitch
 from scribe.music.resolve import Contour
 from scribe.music.tuning import FRETS
 from scribe.source.tree import Again, Beat, Directive, Group, Line, Music, ToDo, Word
@@ -39,6 +39,40 @@ def line_slips(text: str, events: Sequence[Event], in_force: InForce) -> list[Di
         step = event.heads[0].pitch.midi - before.heads[0].pitch.midi
         if before.heads[0].kind == event.heads[0].kind == "note" and step * sign < 0:
             found.append(_against(text, event, sign, step))
+    return found
+
+
+_ALTERED = {-1: " flat", 0: " natural", 1: " sharp"}
+_SMALL = re.compile(r"[~hp/\\^vq(]*([a-g])(?![#nwb])")
+
+
+def root_slips(text: str, chords: Sequence[PlacedChord], events: Sequence[Event]) -> list[Diagnostic]:
+    """Hint at small letters that the key makes another note than the root or the bass of the chord they begin.
+
+    Only where the chord is set, on the lowest note, and where the chord has no such tone: hardly any line plays the
+    semitone beside a root with the chord.
+    """
+    found: list[Diagnostic] = []
+    struck = {event.onset: event.heads[0] for event in events if event.heads and not event.held}
+    for placed in chords:
+        head, chord = struck.get(placed.onset), placed.chord
+        if head is None or chord is None or head.way != "letter" or head.meant:
+            continue
+        typed = _SMALL.match(text, head.span.start)
+        names = dict(name for name in (chord.root, chord.bass) if name is not None)
+        wanted = names.get(head.pitch.letter)
+        if typed is None or wanted is None or wanted == head.pitch.alter or len(names) < bool(chord.bass) + 1:
+            continue
+        if any((Pitch(*tone.name, 4).midi - head.pitch.midi) % 12 == 0 for tone in chord.tones):
+            continue  # under another name: the check of names speaks of it
+        letter = head.pitch.letter
+        exact = letter.lower() + ACCIDENTAL[wanted] if wanted > 0 else letter + ACCIDENTAL[wanted]
+        what = "root" if chord.root == (letter, wanted) else "bass"
+        here, there = (letter + _ALTERED.get(alter, "") for alter in (head.pitch.alter, wanted))
+        message = f"`{typed[1]}` is {here} here, the {what} of `{placed.name}` is {there}"
+        span = Span(typed.start(1), typed.end(1))
+        order = f"for {there} write `{exact}`; if {here} is meant, `{typed[1]}=`"
+        found.append(Diagnostic("root-letter", "hint", head.span, message, (Hint(order, exact, span),)))
     return found
 
 
