@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from fractions import Fraction
 from itertools import groupby
+from typing import Any
+from xml.etree import ElementTree
 
-from music21 import converter, stream
+from music21 import converter, note, spanner, stream
 from music21.musicxml.m21ToXml import GeneralObjectExporter
 
 from scribe import compile
@@ -50,3 +52,18 @@ def listed(compiled: Compiled) -> list[Sounded]:
         names = tuple(str(r.pitch) if r.pitch else "dead" if "dead" in r.marks else "unheard" for r in heads)
         found.append(Sounded(starts[bar] + onset, heads[0].length, names, tuple(r.midi for r in heads)))
     return found
+
+
+def xml_of(text: str) -> ElementTree.Element:
+    return ElementTree.fromstring(through_musicxml(clean(text).score)[0])
+
+
+def notes_of(text: str) -> list[Any]:
+    found = clean(text).score.recurse().getElementsByClass(note.NotRest)
+    return [each for each in found if "Harmony" not in each.classes]
+
+
+def spanned(text: str, kind: type[spanner.Spanner]) -> list[list[str]]:
+    """The names of the notes that each spanner of a kind joins."""
+    found = clean(text).score.recurse().getElementsByClass(kind)
+    return [[each.pitches[0].name for each in line.getSpannedElements()] for line in found]

@@ -10,73 +10,23 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from music21 import (
-    articulations,
     beam,
-    chord,
     corpus,
     duration,
-    dynamics,
-    expressions,
-    harmony,
-    key,
     meter,
     note,
-    spanner,
     stream,
     tie,
 )
 
-from scribe.exchange.draft import Text, write_draft
-from scribe.exchange.m21 import read_line
-from scribe.exchange.model import Cannot, Line
-from scribe.exchange.out.musicxml import musicxml
-from scribe.exchange.reading import take
-from scribe.exchange.way import best_way
+from scribe.exchange.draft import write_draft
 from scribe.music.assemble import assemble
 from scribe.score import build, sounded
 from scribe.source.read import read
 from tests.exchange_help import comparable, piece_of
+from tests.m21_help import line_of, music, notes, part_of, written
 
 CHORALES = Path(__file__).parent / "chorales"
-
-
-def part_of(*bars: list[note.GeneralNote], metre: str = "4/4", signature: int = 0) -> stream.Score:
-    """A score of one part with these bars."""
-    score, part = stream.Score(), stream.Part()
-    for number, bar in enumerate(bars, 1):
-        measure = stream.Measure(number=number)
-        if number == 1:
-            measure.insert(0, key.KeySignature(signature))
-            measure.insert(0, meter.TimeSignature(metre))
-        measure.append(bar)
-        part.append(measure)
-    score.insert(0, part)
-    return score
-
-
-def line_of(score: stream.Score, part: str | None = None, voice: int | None = None) -> Line:
-    """The line that is taken of a score."""
-    return read_line(score, part, voice)[0]
-
-
-def written(*bars: list[note.GeneralNote], metre: str = "4/4", signature: int = 0) -> Text:
-    """The draft of these bars."""
-    return write_draft(line_of(part_of(*bars, metre=metre, signature=signature)))
-
-
-def music(text: Text) -> str:
-    """The lines of music of a draft, joined."""
-    return " ".join(line.strip() for line in text.text.splitlines() if line.lstrip()[:1] in ("|", "["))
-
-
-def notes(typed: str, lengths: list[float | Fraction]) -> list[note.GeneralNote]:
-    """Notes of these names around middle C; `.` is a rest."""
-    made: list[note.GeneralNote] = []
-    for name, length in zip(typed.split(), lengths, strict=True):
-        each = note.Rest() if name == "." else note.Note(name)
-        each.quarterLength = length
-        made.append(each)
-    return made
 
 
 # --- the words that a person would type ------------------------------------------------------------------
@@ -268,187 +218,3 @@ def test_chorales_typed_by_hand(name: str) -> None:
     assert imported.notes == typed.notes
     assert [length for length, _ in imported.bars] == [length for length, _ in typed.bars]
     assert [m for m in imported.marks if "|" in m[1]] == [m for m in typed.marks if "|" in m[1]]
-
-
-# --- what cannot be said ----------------------------------------------------------------------------------
-
-SIGNS = [
-    *(
-        a
-        for a in vars(articulations).values()
-        if isinstance(a, type) and issubclass(a, articulations.Articulation)
-    ),
-    *(e for e in vars(expressions).values() if isinstance(e, type) and issubclass(e, expressions.Ornament)),
-    expressions.Fermata,
-    expressions.ArpeggioMark,
-]
-PLACES = ("Indication", "HammerOn", "PullOff")  # told by string and fret, or by two notes
-
-
-@pytest.mark.parametrize(
-    "sign", [s for s in SIGNS if not s.__name__.endswith(PLACES)], ids=lambda s: s.__name__
-)
-def test_no_sign_is_dropped_in_silence(sign: type) -> None:
-    """Every articulation and ornament that music21 knows is a mark, or a remark at its bar."""
-    bar = notes("C4 D4 E4 F4", [1, 1, 1, 1])
-    made = sign()
-    (bar[1].expressions if isinstance(made, expressions.Expression) else bar[1].articulations).append(made)
-    text = written(notes("C4", [4]), bar)
-    event = assemble(read(text.text)).bars[1].events[1]
-    said = bool(event.marks) or event.connector != ""
-    assert said or text.unsaid
-    assert not said or all("written as" in remark.what for remark in text.unsaid)
-    if text.unsaid:
-        assert text.unsaid[0].bar == 2
-        assert f"; bar 2: {text.unsaid[0].what}" in text.text
-
-
-def test_lyrics_dynamics_lines_and_heads() -> None:
-    """Each leaves a trace: as a direction, as words, or in a comment."""
-    bar = notes("C5 D5 E5 F5", [1, 1, 1, 1])
-    bar[0].addLyric("la")
-    bar[2].notehead = "diamond"
-    score = part_of(bar)
-    measure = score.parts[0].measure(1)
-    measure.insert(1, dynamics.Dynamic("sfz"))
-    measure.insert(2, dynamics.Dynamic("mf"))
-    score.parts[0].insert(0, spanner.Line(bar[0], bar[1]))
-    made = write_draft(line_of(score))
-    assert "'sfz d 'mf e" in made.text
-    assert {u.what for u in made.unsaid} == {
-        "lyrics la",
-        "a diamond notehead",
-        "a line or bracket drawn along the notes",
-    }
-
-
-def test_the_words_of_a_song_take_one_comment_a_system() -> None:
-    """Bar by bar on one line, verses apart; one bar alone as any other remark."""
-    first, second, third = (notes("C5 D5", [2, 2]) for _ in range(3))
-    first[0].addLyric("Rain")
-    first[0].addLyric("Wind")
-    first[1].addLyric("falls")
-    first[1].addLyric("blows")
-    third[0].addLyric("on")
-    made = write_draft(line_of(part_of(first, second, third)))
-    assert "; bars 1-3: lyrics Rain falls / Wind blows | - | on\n" in made.text
-    assert len(made.unsaid) == 2
-
-
-def test_no_chord_in_words_is_a_chord_symbol() -> None:
-    """`N.C.` printed as words above the staff silences the chord."""
-    score = part_of(notes("C5 D5", [2, 2]))
-    score.parts[0].measure(1).insert(2, expressions.TextExpression("N.C."))
-    assert music(write_draft(line_of(score))) == "|c @N.C. d"
-
-
-def test_chord_symbols_do_not_make_a_melody_a_bass() -> None:
-    """A part without a name is judged by its notes; the notes of chord symbols lie deep."""
-    score = part_of(notes("C5 D5", [2, 2]))
-    for chord_name in ("C", "F"):
-        score.parts[0].measure(1).insert(0, harmony.ChordSymbol(chord_name))
-    assert line_of(score).instrument.name == "voice"
-
-
-def test_words_that_would_break_the_text() -> None:
-    """Quotes, barlines and semicolons in words, sections and titles are made harmless."""
-    score = part_of(notes("C4", [4]))
-    measure = score.parts[0].measure(1)
-    measure.insert(0, expressions.TextExpression('say "no" | now; «go»'))
-    measure.insert(0, expressions.RehearsalMark("A]|;"))
-    line = line_of(score)
-    made = write_draft(line)
-    piece = piece_of(made.text)
-    assert piece.bars[0].music.words[0].text == "say 'no' / now; 'go'"
-    assert piece.bars[0].section
-
-
-def test_stacks_and_what_they_cannot_hold() -> None:
-    """Notes together are a stack; two names on one staff place cannot be, and are told."""
-    good = chord.Chord(["C3", "G3", "E4"])
-    good.quarterLength = 4
-    made = written([good])
-    (event,) = piece_of(made.text).bars[0].events
-    assert [str(head.pitch) for head in event.heads] == ["C3", "G3", "E4"]
-    bad = chord.Chord(["C3", "C#3"])
-    bad.quarterLength = 4
-    told = written([bad])
-    assert [u.what for u in told.unsaid] == ["the upper notes of stacks"]
-
-
-# --- which line -------------------------------------------------------------------------------------------
-
-
-def three_parts() -> stream.Score:
-    """A tune, a line of two voices, and low chords."""
-    score = part_of(notes("C5 D5 E5 F5", [1] * 4))
-    for name, measure in (("Two", stream.Measure()), ("Low", stream.Measure())):
-        part = stream.Part()
-        part.partName = name
-        if name == "Two":
-            for pitches in ("E4 F4 G4 A4", "C4 C4 C4 C4"):
-                voice = stream.Voice()
-                voice.append(notes(pitches, [1] * 4))
-                measure.insert(0, voice)
-        else:
-            low = chord.Chord(["C2", "G2"])
-            low.quarterLength = 4
-            measure.append(low)
-        part.append(measure)
-        score.insert(0, part)
-    return score
-
-
-def test_the_lowest_single_line_is_taken() -> None:
-    """Chords are passed over for the lowest voice that plays one note at a time."""
-    _, chosen, found = read_line(three_parts())
-    assert (str(chosen), len(found)) == ("part 2 (Two, voice 2)", 4)
-
-
-def test_part_and_voice_by_name_and_number() -> None:
-    """What is asked for is taken, chords too."""
-    assert str(read_line(three_parts(), "low")[1]) == "part 3 (Low)"
-    assert str(read_line(three_parts(), "2", 1)[1]) == "part 2 (Two, voice 1)"
-    with pytest.raises(Cannot, match="no voice 5"):
-        read_line(three_parts(), "2", 5)
-
-
-def test_strings_and_frets_of_a_tablature_staff() -> None:
-    """A staff of notes over one of tablature: the notes with their places, once."""
-
-    def measure(staff: int, octave: int, extra: str) -> str:
-        return "".join(
-            f"<note><pitch><step>{step}</step><octave>{octave}</octave></pitch><duration>2</duration><voice>{staff}"
-            f"</voice><type>half</type><staff>{staff}</staff>{extra.format(string, fret) if extra else ''}</note>"
-            for step, string, fret in (("G", 4, 3), ("B", 3, 2))
-        )
-
-    technical = "<notations><technical><string>{}</string><fret>{}</fret></technical></notations>"
-    data = (
-        '<score-partwise><part-list><score-part id="P1"><part-name>Bass</part-name></score-part></part-list>'
-        '<part id="P1"><measure number="1"><attributes><divisions>1</divisions><key><fifths>0</fifths></key><time>'
-        "<beats>4</beats><beat-type>4</beat-type></time><staves>2</staves><clef number='1'><sign>F</sign><line>4</line>"
-        "</clef><clef number='2'><sign>TAB</sign><line>5</line></clef><transpose><diatonic>0</diatonic>"
-        "<chromatic>0</chromatic><octave-change>-1</octave-change></transpose></attributes>"
-        f"{measure(1, 2, '')}<backup><duration>4</duration></backup>{measure(2, 2, technical)}"
-        "</measure></part></score-partwise>"
-    )
-    made = write_draft(take(data.encode()).line)
-    assert music(made) == "|g:E b:A"
-    assert made.unsaid == ()
-
-
-def test_the_way_of_writing_is_chosen() -> None:
-    """Letters as a rule; frets where the source has them; degrees where accidentals make letters dear."""
-    plain = line_of(part_of(notes("C3 D3 E3 F3", [1] * 4)))
-    assert best_way(plain) == "letter"
-    blue = line_of(part_of(*[notes("C3 E-3 B-3 A-3", [1] * 4) for _ in range(2)]))
-    assert best_way(blue) == "degree"
-    text = write_draft(blue, "degree")
-    assert "b3" in music(text)
-    assert text.unsaid == ()
-    placed = take(musicxml(piece_of("key C\n| A:3:5 D:2:3 A:3 E:3 |"))).line
-    assert best_way(placed) == "fret"
-    assert music(write_draft(placed, "fret")) == "|A:3:5 D:2:3 A:3 E:3" or "A:3" in music(
-        write_draft(placed, "fret")
-    )

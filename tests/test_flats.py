@@ -10,7 +10,7 @@ from scribe import compile
 from scribe.diagnostics import Diagnostic
 from scribe.music.rewrite.ways import rewrite
 from tests.read_help import mended
-from tests.test_rewrite_drafts import moved
+from tests.rewrite_help import moved
 
 
 def hints(text: str) -> list[Diagnostic]:

@@ -1,115 +1,29 @@
 """The page itself, in a real browser: what a writer sees and does while a draft grows."""
 
+# ruff: noqa: F811 - fixtures are imported, and asked for by the same names
+
 from __future__ import annotations
 
 import re
-import time
-from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import Any
 
-import pytest
-
-from tests.live_help import CHROMIUM, LIMIT, Watch, needs_browser, wait_for, watching
+from tests.browser_help import (  # noqa: F401
+    MS,
+    ONE,
+    TWO,
+    Open,
+    becomes,
+    browser,
+    folder_of,
+    page_of,
+    save,
+    settled,
+    systems,
+    watch,
+)
+from tests.live_help import Watch, needs_browser, watching
 
 pytestmark = needs_browser()
-
-ONE = """title   Depot Stomp
-composer Nobody
-key     G minor
-
-[A]
-| @Gm7 g b d f | @C7 c e g ^c |
-| @F7 ^f a c e | @Bb ^d f b d |
-[B]
-| @Eb ^e g b d | @D7 d F# a c |
-"""
-TWO = "title Second\n| c e g c | ? |\n"
-OPTIONS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-component-update"]
-MS = LIMIT * 1000
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    """Chromium, once for all tests."""
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as play:
-        found = play.chromium.launch(executable_path=CHROMIUM, args=OPTIONS)
-        yield found
-        found.close()
-
-
-@pytest.fixture(scope="module")
-def watch(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Watch]:
-    """A watched folder."""
-    root = tmp_path_factory.mktemp("browser")
-    (root / "drafts").mkdir()
-    (root / "drafts" / "one.scribe").write_text(ONE, encoding="utf-8")
-    with watching(root / "drafts", "--port", "4560", cache=root / "cache") as found:
-        yield found
-
-
-Open = Callable[..., Any]
-
-
-@pytest.fixture
-def page_of(browser: Any, watch: Watch) -> Iterator[Open]:
-    """Opens the page of a draft; at the end of a test, the browser must have complained of nothing."""
-    contexts: list[Any] = []
-    complaints: list[str] = []
-
-    def open_page(draft: str = "one.scribe", base: str = "", **options: Any) -> Any:
-        context = browser.new_context(**{"viewport": {"width": 1100, "height": 800}, **options})
-        context.grant_permissions(["clipboard-read", "clipboard-write"])
-        contexts.append(context)
-        page = context.new_page()
-        page.on("pageerror", lambda fault: complaints.append(str(fault)))
-        page.on(
-            "console", lambda said: complaints.append(said.text) if "Content Security" in said.text else None
-        )
-        page.on(
-            "request",
-            lambda asked: None if asked.url.startswith("http://127.0.0.1:") else complaints.append(asked.url),
-        )
-        page.goto(f"{base or watch.base}/?draft={draft}")
-        page.wait_for_selector(".strip svg .note", timeout=MS)
-        return page
-
-    (folder_of(watch) / "one.scribe").write_text(ONE, encoding="utf-8")
-    yield open_page
-    for context in contexts:
-        context.close()
-    assert not complaints
-
-
-def folder_of(watch: Watch) -> Path:
-    return watch.log.parent / "drafts"
-
-
-def save(watch: Watch, text: str, name: str = "one.scribe") -> None:
-    """Save a draft as an editor does."""
-    (folder_of(watch) / name).write_text(text, encoding="utf-8")
-
-
-def systems(page: Any) -> list[str]:
-    """What is drawn, system by system."""
-    found: list[str] = page.eval_on_selector_all(".strip", "all => all.map(each => each.dataset.key)")
-    return found
-
-
-def becomes(page: Any, script: str) -> None:
-    """Wait until an expression is true in the page."""
-    # Not by Playwright's own waiting: it evaluates in the page, which the page's policy forbids.
-    end = time.monotonic() + LIMIT
-    while not page.evaluate(script):
-        assert time.monotonic() < end, f"not in {LIMIT:.0f} s: {script}"
-        page.wait_for_timeout(20)
-
-
-def settled(page: Any, count: int = 3) -> None:
-    """Wait until so many systems are drawn."""
-    becomes(page, f"document.querySelectorAll('.strip > svg').length === {count}")
 
 
 def test_the_first_page(page_of: Open) -> None:
@@ -280,151 +194,3 @@ def test_the_keyboard_is_enough(page_of: Open) -> None:
     assert page.is_visible("#keys")
     page.keyboard.press("Escape")
     assert not page.is_visible("#keys")
-
-
-def test_two_drafts(page_of: Open, watch: Watch) -> None:
-    """A second draft appears in the list with how finished it is; its page follows it, the first one's does not."""
-    page = page_of()
-    settled(page)
-    save(watch, TWO, "two.scribe")
-    page.click("#draft")
-    row = page.locator("#drafts li a", has_text="two.scribe")
-    row.wait_for(timeout=MS)
-    # Saved in place, a file is empty for a moment, and the list may say so.
-    becomes(page, "document.querySelector('#drafts ul').textContent.includes('2 bars, 1 bar to do')")
-    assert row.locator("meter").get_attribute("value") == "1"
-    row.click()
-    becomes(page, "document.title === 'Second'")
-    assert "draft=two.scribe" in page.url
-    first = page_of()
-    settled(first)
-    shown = systems(first)
-    save(watch, TWO + "| g |\n", "two.scribe")
-    settled(page, 2)
-    assert systems(first) == shown
-    page.go_back()
-    becomes(page, "document.title === 'Depot Stomp'")
-    first.click("#draft")
-    becomes(first, "document.querySelector('#drafts ul').textContent.includes('two.scribe')")
-    (folder_of(watch) / "two.scribe").unlink()
-    becomes(first, "!document.querySelector('#drafts ul').textContent.includes('two.scribe')")
-
-
-def test_an_editor_moves_the_page_to_its_cursor(page_of: Open, watch: Watch) -> None:
-    """The bar of the cursor's line comes into view and is marked, in another draft too."""
-    from tests.live_help import get
-
-    text = ONE + "| g b d g |\n" * 40
-    save(watch, text)
-    page = page_of()
-    settled(page, 43)
-    assert get(f"{watch.base}/cursor?draft=one.scribe&line=45", method="POST")[0] == 200
-    page.wait_for_selector(".cursor", timeout=MS)
-    index = page.evaluate(
-        "[...document.querySelectorAll('.strip')].findIndex(each => each.querySelector('.cursor'))"
-    )
-    assert index == 38
-    box = page.locator(".cursor").bounding_box()
-    assert 0 < box["y"] < 800
-
-
-def test_a_restart_of_the_server(page_of: Open, tmp_path: Path) -> None:
-    """The server ends: the page says so and stays; it starts again: the page follows it without being touched."""
-    draft = tmp_path / "one.scribe"
-    draft.write_text(ONE, encoding="utf-8")
-    with watching(draft, "--port", "4580", cache=tmp_path / "cache") as first:
-        page = page_of("one.scribe", first.base)
-        settled(page)
-        port = first.base.rpartition(":")[2]
-    page.wait_for_selector("#notice:not([hidden])", timeout=MS)
-    assert "Not connected" in page.inner_text("#notice")
-    assert page.locator(".note").count() == 24
-    draft.write_text(ONE.replace("g b d f", "g b d a"), encoding="utf-8")
-    before = systems(page)
-    with watching(draft, "--port", port, cache=tmp_path / "cache"):
-        becomes(page, "document.querySelector('#notice').hidden")
-        becomes(page, f"document.querySelector('.strip').dataset.key !== '{before[0]}'")
-        assert systems(page)[1:] == before[1:]
-
-
-def test_a_phone_gets_shorter_systems(page_of: Open, watch: Watch) -> None:
-    """On a narrow screen systems hold fewer bars and nothing sticks out to the side."""
-    text = ONE.replace("^c |\n| @F7", "^c | @F7")
-    save(watch, text)
-    wide = page_of()
-    becomes(wide, "document.querySelectorAll('.strip > svg').length === 2")
-    phone = page_of(viewport={"width": 390, "height": 800}, is_mobile=True, has_touch=True)
-    becomes(phone, "document.querySelectorAll('.strip > svg').length >= 3")
-    assert phone.evaluate("document.documentElement.scrollWidth") <= 390
-    box = phone.locator(".strip svg").first.bounding_box()
-    assert box["width"] > 340
-
-
-def test_dark_screens(page_of: Open) -> None:
-    """In the dark the notes are light on a dark ground, and every other ink stands out from it."""
-    page = page_of(color_scheme="dark")
-    settled(page)
-    ground = page.evaluate("getComputedStyle(document.documentElement).backgroundColor")
-    ink = page.evaluate("getComputedStyle(document.querySelector('.note use')).fill")
-    line = page.evaluate("getComputedStyle(document.querySelector('.strip svg path[stroke]')).stroke")
-    assert max(numbers(ground)) < 60
-    assert min(numbers(ink)) > 180
-    assert min(numbers(line)) > 180
-
-
-def numbers(color: str) -> list[int]:
-    return [int(part) for part in re.findall(r"\d+", color)[:3]]
-
-
-def test_print_gives_the_clean_page(page_of: Open, watch: Watch) -> None:
-    """In print there is nothing but title and music, black on white, and no veil over a broken bar."""
-    page = page_of(color_scheme="dark")
-    settled(page)
-    save(watch, ONE.replace("c e g ^c", "c e h"))
-    page.wait_for_selector(".veil", timeout=MS)
-    page.emulate_media(media="print", color_scheme="dark")
-    for hidden in ("header", "footer", "#notice", ".beside", ".veil"):
-        assert not page.locator(hidden).first.is_visible(), hidden
-    assert page.locator("#heading svg").is_visible()
-    assert numbers(page.evaluate("getComputedStyle(document.querySelector('.note use')).fill")) == [0, 0, 0]
-
-
-def test_words_of_a_draft_stay_words(page_of: Open, watch: Watch) -> None:
-    """A title that is a script, a chord that is a tag: shown as they are typed, never run."""
-    evil = "<img src=x onerror=window.hit=1><script>window.hit=1</script>"
-    save(watch, f'title {evil}\n[<b>x</b>]\n| @<i>C7</i> g "{evil}" b h d `{evil}` | g b |\n')
-    page = page_of(draft="one.scribe")
-    becomes(page, "document.querySelector('#count').textContent.includes('error')")
-    page.click("#count")
-    page.click("#draft")
-    assert page.evaluate("window.hit ?? null") is None
-    assert page.locator("#page img, #page script, #page b, #problems img, #drafts img").count() == 0
-    assert "<script>" in page.title()
-    save(watch, ONE)
-
-
-def test_a_deleted_draft_is_said_so(page_of: Open, watch: Watch) -> None:
-    """The page of a draft that is gone stays and says so."""
-    save(watch, TWO, "three.scribe")
-    page = page_of("three.scribe")
-    (folder_of(watch) / "three.scribe").unlink()
-    becomes(page, "document.querySelector('#notice').textContent.includes('not there any more')")
-    assert page.locator(".note").count() == 4
-    save(watch, TWO, "three.scribe")
-    becomes(page, "document.querySelector('#notice').hidden")
-    (folder_of(watch) / "three.scribe").unlink()
-
-
-def test_an_empty_folder_waits_for_its_first_draft(browser: Any, tmp_path: Path) -> None:
-    """A folder without drafts: the page says what to do, and shows the first draft as soon as it is saved."""
-    folder = tmp_path / "new"
-    folder.mkdir()
-    with watching(folder, "--port", "4590", cache=tmp_path / "cache") as watch:
-        context = browser.new_context()
-        page = context.new_page()
-        page.goto(watch.base + "/")
-        becomes(page, "document.querySelector('#notice').textContent.includes('No draft')")
-        (folder / "first.scribe").write_text(ONE, encoding="utf-8")
-        becomes(page, "document.querySelectorAll('.strip > svg').length === 3")
-        context.close()
-    wait_for(lambda: watch.process.poll() is not None)

@@ -9,8 +9,8 @@ from typing import Any
 import pytest
 
 from scribe.live.engine import Engine
+from tests.browser_help import becomes, browser  # noqa: F401
 from tests.live_help import Watch, engines, last, look_of, needs_browser, watching
-from tests.test_live_browser import becomes, browser  # noqa: F401
 
 POSITIONS = """key G minor
 tempo 100
