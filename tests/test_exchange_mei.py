@@ -242,3 +242,14 @@ def test_nothing_is_printed_while_reading(capfd: pytest.CaptureFixture[str]) -> 
     """music21 warns of what it leaves out on the terminal; that is said in the draft, not there."""
     take(mei_of(bar(FOUR, '<tie startid="#n3"/><beamSpan startid="#n1"/><tupletSpan startid="#n1"/>')))
     assert capfd.readouterr() == ("", "")
+
+
+def test_hairpins_set_by_eye_reach_from_note_to_note() -> None:
+    """Times a little beside the notes, as programs store what was drawn; the next dynamic ends them."""
+    drawn = (
+        '<hairpin staff="1" form="cres" tstamp="2.1" tstamp2="0m+3.93"/><hairpin staff="1" form="dim" tstamp="4.07" '
+        'tstamp2="1m+1"/>'
+    )
+    loud = '<dynam staff="1" tstamp="1.06">f</dynam>'
+    music = bar(FOUR, drawn) + bar(FOUR.replace('"n', '"m'), loud)
+    assert draft(mei_of(music)) == "|c 'cresc d E 'dim f|'f c d E f"

@@ -15,7 +15,7 @@ from scribe.exchange.loudness import sign_of
 from scribe.exchange.m21.symbols import as_typed
 from scribe.exchange.meidefs import NS, metre_of
 from scribe.exchange.meilayers import BENT, UNPITCHED, XML_ID
-from scribe.exchange.meiplaces import Place, ids, places_of, staves_of
+from scribe.exchange.meiplaces import Place, both_hands, has_dynamics, ids, places_of, staves_of
 from scribe.exchange.meiready import TODO, Ready
 from scribe.exchange.meisigns import SILENT, called, onset_of, tempo_of
 from scribe.exchange.meitab import open_strings
@@ -54,6 +54,10 @@ _END = re.compile(r"(?:(\d{1,4})m *\+ *)?(\d{1,4}(?:\.\d+)?)")  # MEI: bars on, 
 _CHORD = re.compile(r"[A-G]|N\.? ?C")
 _NUMBER = re.compile(r"-?\d{1,2}")
 NEAR = Fraction(1, 4)  # of a quarter
+PARTS, HALVES = (
+    6,
+    2,
+)  # of a beat: where a hairpin may begin, where it may end; what is finer was placed by eye
 HEARD = frozenset(("tie", "tuplet", "tupletSpan"))  # what music21 does read
 
 
@@ -79,7 +83,7 @@ class _Reading:
         self.parts: dict[str, int] = {}  # numbers of staves to numbers of parts, as music21 counts them
         for each in root.iter(f"{NS}staffDef"):
             self.parts.setdefault(each.get("n") or "", len(self.parts) + 1)
-        self.both_hands = _both_hands(root)
+        self.both_hands = both_hands(root)
         self.repeats: dict[tuple[int, int], tuple[int, int]] = {}
         self.rests: dict[tuple[int, int], int] = {}
         self.keys: dict[str, Key] = {}  # as written, by number of the staff; empty: of all
@@ -247,8 +251,9 @@ class _Reading:
         text = text_of(control)
         staves = staves_of(control, self.places)
         start, end = self.between(index, control, unit)
-        if name in ("dynam", "hairpin") and control.get("place") != "above":
-            staves = self.both_hands.get(staves[0], staves) if len(staves) == 1 else staves
+        if name in ("dynam", "hairpin") and control.get("place") != "above" and len(staves) == 1:
+            both = self.both_hands.get(staves[0], staves)
+            staves = staves if has_dynamics(control, both[-1]) else both
         parts = [self.parts[number] for number in staves if number in self.parts] or [0]
         place = self.places.get(start)
         onset = onset_of(control, unit)
@@ -303,15 +308,19 @@ class _Reading:
         elif name == "harm" and text:
             self.symbols[part, index].append(self.symbol(number, text, onset))
         elif name == "dynam":
+            at = self.settled((index, onset), number, unit, HALVES)[1]
+            onset = onset if at is None else at
             name_of = {"cresc.": "cresc", "dim.": "dim"}.get(text)
             sign, lost = (Sign(onset, "direction", name_of), "") if name_of else sign_of(text, onset)
             self.signs[part, index].append(sign)
             self.tell([part], index, lost)
         elif name == "hairpin":
             form = "cresc" if control.get("form") == "cres" else "dim"
+            onset = self.settled((index, onset), number, unit, PARTS)[1] or Fraction(0)
             self.signs[part, index].append(Sign(onset, "direction", form))
             end = self.end(index, control, unit)
             if end is not None:
+                end = end if end[1] is None else self.settled((end[0], end[1]), number, unit, HALVES)
                 self.hairpins.append(Hairpin(part, (index, onset), form, end))
         elif name == "repeatMark" and control.get("func") in FORM:
             self.signs[part, index].append(Sign(onset, "direction", FORM[control.get("func") or ""]))
@@ -354,6 +363,19 @@ class _Reading:
             end = self.at.get((until[0], until[1], number[0]), "")
         return start, end
 
+    def settled(
+        self, place: tuple[int, Fraction], number: str, unit: Fraction, parts: int
+    ) -> tuple[int, Fraction | None]:
+        """A place that was set by eye, between so many parts of a beat and at no note: the nearest note, or the bar's
+        end (None).
+        """
+        bar, onset = place
+        starts = {p.onset for p in self.places.values() if p.bar == bar and p.staff == number and p.length}
+        if onset in starts or (onset / unit * parts).denominator == 1:
+            return place
+        near = min([*sorted(starts), self.length], key=lambda start: abs(start - onset))
+        return bar, near if near < self.length else None
+
     def end(self, index: int, control: etree._Element, unit: Fraction) -> tuple[int, Fraction | None] | None:
         """The bar and the onset where a sign ends (None: with its bar); None where it does not say."""
         place: Place | None = self.places.get((control.get("endid") or "").lstrip("#"))
@@ -364,22 +386,3 @@ class _Reading:
         row = max(sum(1 for printed in self.printed if printed <= index) - 1, 0) + int(said[1] or 0)
         bar = self.printed[row] if row < len(self.printed) else len(self.printed) and self.printed[-1] + 1
         return bar, until if until < self.length else None
-
-
-def _both_hands(root: etree._Element) -> dict[str, list[str]]:
-    """Of the upper of two braced staves the numbers of both, where only the upper one has dynamics.
-
-    Dynamics stand between the staves of a piano once for both hands (common practice, no source).
-    """
-    found: dict[str, list[str]] = {}
-    own = {
-        number
-        for each in root.iter(f"{NS}dynam", f"{NS}hairpin")
-        for number in (each.get("staff") or "").split()
-    }
-    for group in root.iter(f"{NS}staffGrp"):
-        numbers = [each.get("n") or "" for each in group.iterchildren(f"{NS}staffDef")]
-        signs = [group.get("symbol"), *(each.get("symbol") for each in group.iterchildren(f"{NS}grpSym"))]
-        if len(numbers) == 2 and "brace" in signs and numbers[1] not in own:
-            found[numbers[0]] = numbers
-    return found

@@ -100,3 +100,24 @@ def staves_of(control: etree._Element, places: Mapping[str, Place]) -> list[str]
     named = (control.get("staff") or "").split()
     start = ids(control)[0]
     return named or ([places[start].staff] if start in places else [])
+
+
+def both_hands(root: etree._Element) -> dict[str, list[str]]:
+    """Return, of the upper of two braced staves the numbers of both.
+
+    Dynamics stand between the staves of a piano once for both hands (common practice, no source).
+    """
+    found: dict[str, list[str]] = {}
+    for group in root.iter(f"{NS}staffGrp"):
+        numbers = [each.get("n") or "" for each in group.iterchildren(f"{NS}staffDef")]
+        signs = [group.get("symbol"), *(each.get("symbol") for each in group.iterchildren(f"{NS}grpSym"))]
+        if len(numbers) == 2 and "brace" in signs:
+            found[numbers[0]] = numbers
+    return found
+
+
+def has_dynamics(control: etree._Element, number: str) -> bool:
+    """Whether a staff has dynamics of its own in the bar of a control element."""
+    measure = control.getparent()
+    others = () if measure is None else measure.iterchildren(f"{NS}dynam", f"{NS}hairpin")
+    return any(number in (each.get("staff") or "").split() for each in others)
