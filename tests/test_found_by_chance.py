@@ -6,6 +6,7 @@ import pytest
 
 from scribe import compile
 from scribe.bass.fingered import fingering
+from scribe.bass.kept_places import places_of
 from scribe.bass.rewrite import pinned
 from scribe.diagnostics import Diagnostic
 from scribe.music.interval import parse_interval
@@ -47,6 +48,14 @@ def test_degrees_have_the_names_that_are_put_right(text: str) -> None:
     """`enharmonic fix` shows B for a C flat in C major: the degree is the seventh, not the flat first."""
     degrees = rewrite(text, "degree").text
     assert [n.pitch for n in compile(degrees).notes] == [n.pitch for n in compile(text).notes]
+
+
+def test_a_place_is_that_of_the_note_as_it_is_written() -> None:
+    """A above the last fret has none; the G that `use` makes of it has, and is not written in its stead."""
+    text = "strings B A G\n[A]\n| d ^c a+^a,c#e d# |\nuse A down M2\n"
+    frets = rewrite(text, "fret", None, places_of(compile(text).piece))
+    assert [fault.code for fault in frets.faults] == ["off-fretboard"]
+    assert frets.text == text
 
 
 def test_a_slide_that_is_repeated_the_wrong_way() -> None:
