@@ -58,6 +58,13 @@ def test_a_place_is_that_of_the_note_as_it_is_written() -> None:
     assert frets.text == text
 
 
+def test_a_harmonic_is_written_at_the_fret_of_its_sound() -> None:
+    """Touched at its fifth fret the E string sounds E two octaves up; `E:5` would be an A."""
+    text = "| f A:7 ^e'o- . |\n"
+    frets = rewrite(text, "fret", None, places_of(compile(text).piece))
+    assert [n.midi for n in compile(frets.text).notes] == [n.midi for n in compile(text).notes]
+
+
 def test_a_slide_that_is_repeated_the_wrong_way() -> None:
     """`/` says the word before it once more: there is no sign to turn round."""
     _, second = remarks("| c . gG\\B / |", "slide-direction")

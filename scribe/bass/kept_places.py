@@ -21,11 +21,15 @@ _ROUNDS = 8  # a pin may move its neighbours; after so many rounds every place g
 def places_of(piece: Piece) -> dict[Note, tuple[int, int]]:
     """Return the places (string, fret) of all notes when the piece is fingered, as far as they have one."""
     found: dict[Note, tuple[int, int]] = {}
+    tunings = {bar.offset: bar.in_force.tuning for bar in reversed(piece.bars)}
     sounds: dict[Note, int] = {}  # where it is written: `use` may play it again as another note
     for note, head in _heads(fingered(piece)):
         if sounds.setdefault(note, head.pitch.midi) != head.pitch.midi:
             continue
-        if head.kind == "note" and head.string is not None and head.fret is not None:
+        if head.kind != "note" or head.string is None or head.fret is None:
+            continue
+        # A harmonic is touched at a fret where another note is stopped.
+        if tunings[note[0]][-head.string].midi + head.fret == head.pitch.midi:
             found.setdefault(note, (head.string, head.fret))
     return found
 
