@@ -5,27 +5,35 @@ What a user knows of a file (`Known`) leaves out all readings that say otherwise
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
-from math import log, log2
-from typing import NamedTuple
+from math import log2
+from typing import NamedTuple, TypedDict
 
 from scribe.exchange.known import NOTHING, Known
 from scribe.exchange.midi.file import Contents, Voice
 from scribe.exchange.midi.grid import FREE_COST, THREES, Grid
-from scribe.exchange.midi.metre import Choice, find_metre, tried
+from scribe.exchange.midi.metre import Choice, Row, find_metre, tried
 from scribe.exchange.midi.quantise import Quantised, on_grid, own_grid, played_grids
+from scribe.exchange.midi.weights import BeatCosts, weigh
 from scribe.exchange.model import Cannot
 from scribe.music.inforce import Feel
 from scribe.music.settings import seconds_a_quarter
 
-# Beats that players count lie around these, so many octaves wide (common practice, no source; Parncutt, A perceptual
+# Beats that players count lie around these (common practice, no source; Parncutt, A perceptual
 # model of pulse salience, 1994, and Moelants 2002 find 100 to 130 a minute preferred, from memory).
-USUAL, USUAL_COMPOUND, WIDTH = 120.0, 85.0, 0.5
-SWUNG, EVEN_THREES = 1.5, 0.0  # bits of saying so
+USUAL, USUAL_COMPOUND = 120.0, 85.0
 # Bits a note that others must be better than the file's own beats: where it says no tempo, or the 120
 # that stands for none (Standard MIDI Files 1.0), and where it says one.
 TRUSTED, DEFAULT = (0.1, 0.5), 120
 NEAR = 0.1  # octaves between a tempo that is known and the one that is found
+
+
+class Where(TypedDict):
+    """See `find_metre`."""
+
+    swung: bool
+    quarter: float | None
 
 
 class Reading(NamedTuple):
@@ -55,14 +63,9 @@ def read_bars(voice: Voice, contents: Contents, known: Known = NOTHING) -> Readi
     told = []
     for grid in fitting:
         found = on_grid(voice, contents, grid)
-        compound = grid.swing == THREES
-        choice = find_metre(
-            found.notes,
-            tried(two=not compound, three=compound, uneven=found.feel == Feel(), only=known.metre),
-            swung=found.feel != Feel(),
-            quarter=60 / grid.bpm / (1.5 if compound else 1.0),
-        )
-        told.append((choice.bits + found.misfit + _unusual(found), found, choice))
+        metres, where = in_bars(found, known)
+        choice = find_metre(found.notes, metres, **where)
+        told.append((choice.bits + weigh(beat_costs(found)), found, choice))
     told.sort(key=lambda each: each[0])
     bits, found, choice = told[0]
     other = min(
@@ -94,12 +97,24 @@ def _into(found: Quantised, bars: Choice) -> Fraction:
     return (found.notes[0].onset - bars.start) % bars.metre.length
 
 
-def _unusual(found: Quantised) -> float:
-    """Bits of a tempo and a feel."""
-    bpm = found.bpm or USUAL
-    usual = USUAL_COMPOUND if found.threes else USUAL
-    bits: float = (log2(bpm / usual) / WIDTH) ** 2 / 2 / log(2)
-    return bits + (EVEN_THREES if found.threes else SWUNG if found.feel != Feel() else 0.0)
+def in_bars(found: Quantised, known: Known = NOTHING) -> tuple[Sequence[Row], Where]:
+    """Return the metres to try for beats that were searched, and what else `find_metre` wants to know."""
+    quarter = 60 / (found.bpm or USUAL) / (1.5 if found.threes else 1.0)
+    even = found.feel == Feel()
+    metres = tried(two=not found.threes, three=found.threes, uneven=even, only=known.metre)
+    return metres, {"swung": not even, "quarter": quarter}
+
+
+def beat_costs(found: Quantised) -> BeatCosts:
+    """Return what beats, tempo and feel cost."""
+    higher = log2((found.bpm or USUAL) / (USUAL_COMPOUND if found.threes else USUAL))
+    kind = "compound" if found.threes else "tempo"
+    return BeatCosts(
+        misfit=found.misfit,
+        swung_eighths=float(found.feel.unit == "8"),
+        swung_16ths=float(found.feel.unit == "16"),
+        threes=float(found.threes),
+    )._replace(**{f"{kind}_higher": higher, f"{kind}_far": higher**2})
 
 
 def _tempos(known: Known) -> tuple[float, ...]:
