@@ -204,27 +204,17 @@ def test_the_lowest_single_line_without_drums() -> None:
     assert [midis for _, midis in onsets(take_midi(file([*named, *off])).line)] == [(60,)]
 
 
-SEVEN = "time 7/8 2+2+3\n" + "| gg b- d-b | gg bd d-b |\n| aa c- e-c | gg b- d-g |\n" * 4
-TWELVE = (
-    "time 12/8\nhome E:0\n"
-    + "| g-- bgd ^g-d b-- | g-- bgd ^g-- d-b |\n| c-- ecg ^c-g e-- | g-- bgd ^g-- d-- |\n" * 3
-)
+def test_tempo_metre_and_first_beat_without_a_word_about_them() -> None:
+    """Of lines of every kind that bass players play, a file each, at most two are heard in another way.
 
+    Common practice, no source. Some can be read in two ways: twelve eighths or twice six, a fast walk or half of it.
+    """
+    from tests.benchmarks.exchange_midi import judge
+    from tests.benchmarks.played_lines import KINDS, SCATTER, take
 
-@pytest.mark.parametrize(
-    ("text", "bpm", "metre"),
-    [(WALK, 240.0, "4/4"), (SEVEN, 150.0, "7/8"), (TWELVE, 105.0, "12/8")],
-    ids=["fast walk", "seven", "twelve"],
-)
-def test_metre_and_tempo_without_a_word_about_them(text: str, bpm: float, metre: str) -> None:
-    """A walking line at twice the usual tempo, seven eighths, twelve eighths: tempo and bars are found."""
-    line = take_midi(played(piece_of(text), bpm, 0.008, 0.01, 1.3, seed=4)).line
-    found = line.bars[0].tempo
-    assert found is not None
-    quarters = float(found.bpm or 0) * (1.5 if found.value == "Q." else 1)
-    assert abs(quarters / bpm - 1) < 0.03
-    assert {f"{bar.metre.count}/{bar.metre.unit}" for bar in line.bars} == {metre}
-    assert not line.bars[0].pickup
+    found = {kind: judge(take(kind, 1, SCATTER[1])) for kind in KINDS}
+    missed = [kind for kind, each in found.items() if not (each.tempo and each.metre and each.downbeat)]
+    assert len(missed) <= 2, missed
 
 
 def loudness(text: str) -> list[int]:

@@ -10,13 +10,10 @@ from __future__ import annotations
 import time
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
-from fractions import Fraction
 from typing import NamedTuple
 
 from scribe.exchange.midi import take_midi
-from scribe.exchange.model import Line
-from scribe.music.piece import Piece
-from tests.benchmarks.played_lines import KINDS, SCATTER, Take, demos, printed, take
+from tests.benchmarks.played_lines import KINDS, SCATTER, Take, demos, first_note, printed, take
 from tests.test_exchange_midi import played, right
 
 
@@ -45,6 +42,8 @@ def judge(played_: Take) -> Found:
     metres = [(bar.metre.count, bar.metre.unit) for bar in line.bars]
     wanted = piece.bars[-1].in_force.metre
     metre = max(set(metres), key=metres.count) == (wanted.count, wanted.unit)
+    place = first_note((bar.length, bar.events) for bar in line.bars)
+    place -= first_note((bar.music.length, bar.events) for bar in piece.bars)
     feel = line.bars[0].feel
     swing = (feel.unit if feel else "") == piece.bars[0].in_force.feel.unit
     try:
@@ -52,23 +51,9 @@ def judge(played_: Take) -> Found:
     except AssertionError:  # notes that were taken for one stack
         notes = 0.0
     return Found(
-        abs(quarters / played_.bpm - 1) < 0.03, metre, metre and _first(line) == _first_typed(piece), swing, notes,
+        abs(quarters / played_.bpm - 1) < 0.03, metre, metre and place % wanted.length == 0, swing, notes,
         taken.confidence,
     )  # fmt: skip
-
-
-def _first(line: Line) -> Fraction | None:
-    """Where the first note lies, counted back from the second bar."""
-    for bar in line.bars[:1]:
-        for event in bar.events:
-            if event.heads:
-                return bar.length - event.onset
-    return None
-
-
-def _first_typed(piece: Piece) -> Fraction | None:
-    bar = piece.bars[0]
-    return next((bar.music.length - event.onset for event in bar.events if event.heads), None)
 
 
 def main() -> None:

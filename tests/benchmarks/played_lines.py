@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from fractions import Fraction
 from hashlib import sha256
 from pathlib import Path
-from typing import NamedTuple
+from typing import NamedTuple, Protocol
 
 from scribe.exchange.draft import write_draft
 from scribe.music.piece import Piece
@@ -179,3 +179,32 @@ def _played(part: Part, seed: int) -> Iterator[Take]:
         rng = random.Random(f"{part.name} {seed}")
         bpm = rng.uniform(*BEATS) * float(PRINTED[metre])
         yield Take(f"printed, {metre}", piece, bpm, rng.choice(SCATTER), seed)
+
+
+# --- where bars begin --------------------------------------------------------------------------------------------
+
+
+class Sounds(Protocol):
+    """An event of a line or of a piece."""
+
+    @property
+    def onset(self) -> Fraction:
+        """In its bar."""
+        ...
+
+    @property
+    def heads(self) -> Sequence[object]:
+        """None where it is silence."""
+        ...
+
+
+def first_note(bars: Iterable[tuple[Fraction, Sequence[Sounds]]]) -> Fraction:
+    """Return how far behind the second barline the first note lies; `bars`: how long they are, and what is in them."""
+    at, first = Fraction(0), Fraction(0)
+    for index, (length, events) in enumerate(bars):
+        first = first if index else length
+        for event in events:
+            if event.heads:
+                return at + event.onset - first
+        at += length
+    raise ValueError("no notes")

@@ -12,12 +12,12 @@ from scribe.exchange.midi.telling import FINE, PULSE, TICKS, Teller
 from scribe.exchange.midi.weights import BarCosts, weigh
 from scribe.music.metre import Metre
 
-# Metre, the places of its beats in eighths, and the bits that it costs to be an unusual one.
+# Metre, the places of its beats in eighths, and the bits of it (learned, see `weights.py`).
 SIMPLE = (
-    (Metre(4, 4), (0, 2, 4, 6), 0.0), (Metre(3, 4), (0, 2, 4), 4.0), (Metre(5, 4), (0, 2, 4, 6, 8), 9.0),
+    (Metre(4, 4), (0, 2, 4, 6), 0.0), (Metre(3, 4), (0, 2, 4), 4.39), (Metre(5, 4), (0, 2, 4, 6, 8), 8.84),
 )  # fmt: skip
-UNEVEN = ((Metre(7, 8), (0, 2, 4), 9.0), (Metre(7, 8), (0, 3, 5), 11.0))
-COMPOUND = ((Metre(12, 8), (0, 3, 6, 9), 6.0), (Metre(6, 8), (0, 3), 6.0))
+UNEVEN = ((Metre(7, 8), (0, 2, 4), 8.38), (Metre(7, 8), (0, 3, 5), 11.58))
+COMPOUND = ((Metre(12, 8), (0, 3, 6, 9), 5.73), (Metre(6, 8), (0, 3), 4.50))
 # Bars and seconds: no later may a figure come again (Fraisse's psychological present, from memory).
 LAGS, PRESENT = 4, 8.0
 BAR = 2.0  # seconds that a bar may well last

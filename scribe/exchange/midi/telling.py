@@ -58,16 +58,24 @@ class Teller:
             for onset, midi in zip(self.onsets, self.midis, strict=True)
         ]
         beside = sum(place % self.step > 0 for _, place, _ in where)
+        lowest, changed = _lowest(where), _changed(where, strong)
+        rhythm, two_bars = self._rhythm(where, length, start, strong)
+        figure, several_bars = _figure(where, lags)
         return BarCosts(
-            self._rhythm(where, length, start, strong),
-            *_lowest(where),
-            *_changed(where, strong),
-            _figure(where, lags),
+            rhythm,
+            *lowest,
+            *changed,
+            figure,
             BESIDE * beside,
+            float(two_bars),
+            float(several_bars),
         )
 
-    def _rhythm(self, where: Sequence[Note], length: int, start: int, strong: set[int]) -> float:
-        """Bits of where notes begin: in a figure of one bar or of two, or in beats that are all divided alike."""
+    def _rhythm(self, where: Sequence[Note], length: int, start: int, strong: set[int]) -> tuple[float, bool]:
+        """Bits of where notes begin: in a figure of one bar or of two, or in beats that are all divided alike.
+
+        Also: whether it is one of two.
+        """
         struck = {(bar, place) for bar, place, _ in where if place % self.step == 0}
         begun = Counter(place for _, place in struck)
         halves = Counter((bar % 2, place) for bar, place in struck)
@@ -88,7 +96,8 @@ class Teller:
             two.append(told(kind, halves[1, place], place + length, 2 * length))
             _, yes, no = alike.get((kind, place - beat), (kind, 0, 0))
             alike[kind, place - beat] = kind, yes + one[-1][1], no + one[-1][2]
-        return min(_begun(one), LONGER + _begun(two), ALIKE + _begun(alike.values()))
+        short = min(_begun(one), ALIKE + _begun(alike.values()))
+        return min((short, False), (LONGER + _begun(two), True))
 
 
 def _begun(rows: Iterable[tuple[int, int, int]]) -> float:
@@ -122,8 +131,11 @@ def _changed(where: Sequence[Note], strong: set[int]) -> tuple[float, float, flo
     return first, beats, other
 
 
-def _figure(where: Sequence[Note], lags: int) -> float:
-    """Bits of pitches: a bar's first note is told itself, the others by their distance from it."""
+def _figure(where: Sequence[Note], lags: int) -> tuple[float, bool]:
+    """Bits of pitches: a bar's first note is told itself, the others by their distance from it.
+
+    Also: whether they come again later than in the next bar.
+    """
     bases: dict[int, int] = {}
     told: dict[tuple[int, int], int] = {}
     foreseen = [0] * (lags + 1)
@@ -139,7 +151,7 @@ def _figure(where: Sequence[Note], lags: int) -> float:
             else:
                 foreseen[lag] += told.get((bar - lag, place)) == midi - base
     return min(
-        _pitches(foreseen[lag], len(where) - foreseen[lag]) + (LONGER if lag > 1 else 0.0)
+        (_pitches(foreseen[lag], len(where) - foreseen[lag]) + (LONGER if lag > 1 else 0.0), lag > 1)
         for lag in range(1, lags + 1)
     )
 

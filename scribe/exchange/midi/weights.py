@@ -15,11 +15,12 @@ class BarCosts(NamedTuple):
     """What a metre and a first beat cost.
 
     `rhythm`: where notes begin; `lowest_first`, `lowest`: whether a note on the first beat, or elsewhere, is the first
-    of the lowest in its bar; `changed_first`, `changed_beat`, `changed`: whether the pitch is another one, on the first
-    beat, on others, between them; `figure`: pitches that no earlier bar foretells; `beside`: notes beside the pulse;
-    `begins_…`: 1 if the first note lies there, `long_pickup`: 1 if that is in the first half of its bar; `bar_far`,
-    `bar_longer`: octaves, squared and not, that a bar lasts longer than usual, the like for bars of beats in three;
-    `unusual`: bits of the metre itself.
+    of the lowest in its bar; `changed_first`, `changed_beat`,
+    `changed`: whether the pitch is another one, on the first beat, on others, between them; `figure`: pitches that no
+    earlier bar foretells; `beside`: notes beside the pulse; `two_bars`, `several_bars`: 1 if the rhythm is a figure of
+    two bars, if pitches come again later than a bar later; `begins_…`: 1 if the first note lies there, `long_pickup`:
+    1 if that is in the first half of its bar; `bar_far`, `bar_longer`: octaves, squared and not, that a bar lasts
+    longer than usual, the like for bars of beats in three; `unusual`: bits of the metre itself.
     """
 
     rhythm: float
@@ -30,6 +31,8 @@ class BarCosts(NamedTuple):
     changed: float
     figure: float
     beside: float
+    two_bars: float
+    several_bars: float
     begins_on_beat: float = 0.0
     begins_off_beat: float = 0.0
     begins_off_pulse: float = 0.0
@@ -59,13 +62,15 @@ class BeatCosts(NamedTuple):
 
 
 BARS = BarCosts(
-    rhythm=1.0, lowest_first=1.0, lowest=1.0, changed_first=1.0, changed_beat=1.0, changed=1.0, figure=1.0,
-    beside=1.0, begins_on_beat=1.8, begins_off_beat=4.3, begins_off_pulse=6.3, long_pickup=4.0,
-    bar_far=4.5, bar_longer=0.0, compound_bar_far=4.5, compound_bar_longer=0.0, unusual=1.0,
+    rhythm=0.47, lowest_first=0.15, lowest=0.24,
+    changed_first=0.30, changed_beat=0.14, changed=0.18, figure=0.10,
+    beside=0.70, two_bars=-3.02, several_bars=-1.98,
+    begins_on_beat=0.65, begins_off_beat=2.40, begins_off_pulse=6.31, long_pickup=1.96,
+    bar_far=2.77, bar_longer=2.34, compound_bar_far=0.0, compound_bar_longer=0.51, unusual=1.0,
 )  # fmt: skip
 BEATS = BeatCosts(
-    tempo_far=2.9, tempo_higher=0.0, compound_far=2.9, compound_higher=0.0, misfit=1.0,
-    swung_eighths=1.5, swung_16ths=1.5, threes=0.0,
+    tempo_far=4.36, tempo_higher=-2.53, compound_far=6.18, compound_higher=0.11, misfit=1.03,
+    swung_eighths=2.69, swung_16ths=6.44, threes=-1.75,
 )  # fmt: skip
 
 
