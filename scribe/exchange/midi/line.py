@@ -93,12 +93,12 @@ def _grid_remark(found: Quantised) -> str:
 def _confidence(found: Quantised, key: float, clear: float) -> float:
     """One number for all that was guessed: notes near their place, how clear the metre was, how clear the key.
 
-    `clear`: bits between the metre found and the next best. For beats that were searched it is set to about the share
-    of played lines whose tempo, metre, first beat and swing are all right (`python -m tests.benchmarks.exchange_midi`);
-    how much better than others their beats explain the notes tells nothing there.
+    `clear`: bits between the metre found and the next best: how likely it is the better of the two, as the weights of
+    these bits were learned. For beats that were searched that is near the share of played lines whose tempo, metre,
+    first beat and swing are all right (`python -m tests.benchmarks.exchange_midi`).
     """
-    least, most = (0.6, 1.0) if found.own else (0.3, 0.98)
-    metre = most - (most - least) * 2 ** (-clear / 4)
+    likely = 1 / (1 + 2**-clear)
+    metre = 0.2 + 0.8 * likely if found.own else 0.98 * likely
     near = 1.0 if found.exact else found.close * 2 ** -((found.error / LOOSE) ** 2)
     return near * metre * (0.9 + 0.1 * key)
 
