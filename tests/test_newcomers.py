@@ -191,6 +191,20 @@ def test_a_colon_behind_a_directive() -> None:
     assert mended("title: My tune\n| g |\n", "sign-in-directive") == "title My tune\n| g |\n"
 
 
+@pytest.mark.parametrize("tempo", ["Part E 100", "ca. 90", "Theme 120", "Tempo di minuetto 100"])
+def test_words_before_a_tempo_are_no_beats(tempo: str) -> None:
+    """A letter behind words, and words that only begin like a beat's name, are printed."""
+    assert said(f"tempo {tempo}\n| g |\n", "tempo-value") == []
+
+
+@pytest.mark.parametrize(("typed", "after"), [("e", "^e"), ("va", "a"), ("^^^^b", "^^^b"), ("(e)g", "(^e)g")])
+def test_a_note_that_the_bass_does_not_have(typed: str, after: str) -> None:
+    """The mend names the same note an octave nearer, as it is typed; it is silent then."""
+    text = f"key Eb\nhome E1\n| {typed} |\n"
+    assert mended(text, "outside-range") == f"key Eb\nhome E1\n| {after} |\n"
+    assert said(mended(text, "outside-range"), "outside-range") == []
+
+
 def octaves(text: str) -> list[Diagnostic]:
     """What is said of octaves, in order of place."""
     return sorted([*said(text, "far-leap"), *said(text, "outside-range")], key=lambda one: one.span)

@@ -125,6 +125,8 @@ SLIPS = [
     ("??", "doubled-question", "?", "?"),
     ("[B] g", "misplaced-section", "[B]", None),
     ("g'bend a b", "unknown-mark", "'bend", "g'b a b"),
+    ("g'stac a b", "unknown-mark", "'stac", "g* a b"),
+    ("g'tenut a b", "unknown-mark", "'tenut", "g_ a b"),
     ("'mf g'bend", "unknown-mark", "'bend", "'mf g'b"),
     ("2{g'bend a b}", "unknown-mark", "'bend", "2{g'b a b}"),
     ("a g'ten", "unknown-mark", "'ten", "a g_"),

@@ -149,12 +149,20 @@ def _outside(text: str, head: Head, in_force: InForce, below: bool) -> Diagnosti
         limit = f"the open {in_force.tuning[0].name} string" if below else f"fret {FRETS}"
     else:
         limit = f"the usual range of the {in_force.instrument.name}"
+    up, down = ("^", "v") if below else ("v", "^")
+    twin = head.pitch.octaves(1 if below else -1)
+    low, high = played_range(in_force)
+    order = Hint(f"move it with `{up}`, or move `home`")
+    # A degree or a letter takes one mark more or less; how a fret or a step would be typed is not told from it.
+    if head.way in ("letter", "degree") and low <= twin.midi <= high:
+        meant = typed[1:] if typed[:1] == down else up + typed
+        order = Hint(f"for {twin} write `{meant}`; or move `home`", meant, head.span)
     return Diagnostic(
         "outside-range",
         "hint",
         head.span,
         f"`{typed}` is {head.pitch}, {'below' if below else 'above'} {limit}",
-        (Hint(f"move it with `{'^' if below else 'v'}`, or move `home`"),),
+        (order,),
     )
 
 

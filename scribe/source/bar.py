@@ -86,9 +86,11 @@ class _Reader:
         if "'" in self.plain:
             for found in _SWALLOWED.finditer(self.plain):
                 if found[1]:
+                    from scribe.source.other_names import MARK_NAMES
                     from scribe.source.slips_words import named_mark
 
-                    raise named_mark(found[1].lower(), *found.span())
+                    name = found[1].lower()
+                    raise named_mark(name, MARK_NAMES[name], *found.span())
         return words
 
     def words(self, parts: Sequence[Token | Tree[Token]]) -> tuple[Word, ...]:

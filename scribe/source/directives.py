@@ -215,6 +215,8 @@ def _fits_directive(name: str, value: str) -> bool:
 def check_value(name: str, text: str) -> Diagnostic | None:
     """Return what is wrong with the form of a value, its places counted from the value's start, or None."""
     form = FORMS[name]
+    if name == "tempo" and (found := _tempo_fault(text)):
+        return found
     if form.rule is None or _fits(form.rule, text):
         return _groups(text) if name == "time" else None
     if "|" in text or name == "use":
@@ -239,7 +241,25 @@ def check_value(name: str, text: str) -> Diagnostic | None:
         order = f'it is printed as words, inside a bar: `| "{words[1].lower()} time" …`'
         return line_fault("feel-value", 0, len(text), message, Mend(order))
     message = f"expected {form.expected}, found `{_shown(text)}`"
-    return line_fault(f"{name}-value", 0, len(text), message, *([Mend("write it as", mend)] if mend else []))
+    order = [Mend("write it as", mend)] if mend else []
+    if name == "show" and not mend and re.search(r"(?i)\bchord", text):
+        order = [Mend("chord symbols are printed wherever a draft has them; leave the line out")]
+    return line_fault(f"{name}-value", 0, len(text), message, *order)
+
+
+# What may be a beat under another name right before the number: a letter alone, a British name, a sign.
+_OTHER_BEAT = re.compile(r"(?i)^[whqes]\b|[♩♪]|breve|minim|crotchet|quaver")
+
+
+def _tempo_fault(text: str) -> Diagnostic | None:
+    if not _OTHER_BEAT.search(text):
+        return None
+    from scribe.source.other_names import tempo_meant
+
+    if not (meant := tempo_meant(text)) or not _fits("tempo", meant):
+        return None
+    message = f"expected {FORMS['tempo'].expected}, found `{_shown(text)}`"
+    return line_fault("tempo-value", 0, len(text), message, Mend("write it as", meant))
 
 
 def _groups(text: str) -> Diagnostic | None:
@@ -296,6 +316,10 @@ def _mend(form: Form, text: str) -> str | None:
         changed = " ".join(re.sub(pattern, replacement, tries[-1]).split())
         if changed != tries[-1]:
             tries.append(changed)
+    if (
+        form.expected == FORMS["show"].expected
+    ):  # what is always shown, chords say, is no reason to lose the rest
+        tries.insert(0, " ".join(word for word in tries[-1].split() if word in form.words))
     for typed in tries[::-1]:
         words = [w if w[0].isdigit() else nearest(w, form.words) or w for w in typed.split()]
         for candidate in (typed, " ".join(words)):

@@ -6,6 +6,7 @@ import re
 import unicodedata
 
 from scribe.source.fault import Fault, Mend
+from scribe.source.other_names import mark_named
 from scribe.source.slips_words import MARK_LIST, meant_word, other_sign
 from scribe.source.spot import ALPHABET, END, NAME, PREFIX, Slip, Spot, shown, slip
 
@@ -31,6 +32,8 @@ def _unknown_mark(spot: Spot, found: re.Match[str]) -> Fault:
         mend = Mend(
             f"octaves are chosen with `^` and `v` before the note; the marks behind it are {MARK_LIST}"
         )
+    elif mark := mark_named(name):
+        mend = Mend("the mark is", mark)
     else:
         mend = other_sign(name) or Mend(f"the marks are {MARK_LIST}")
     return Fault("unknown-mark", spot.at, found.end(), f"unknown mark `{found[0]}`", mend)

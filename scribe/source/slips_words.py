@@ -7,7 +7,7 @@ import re
 from scribe.source.directions import DIRECTIONS, MARKS, near_dynamic
 from scribe.source.fault import Fault, Mend
 from scribe.source.note_names import other_note, plain_names
-from scribe.source.other_names import LOUDNESS, MARK_NAMES, OTHER_SIGNS, PHRASES, WORDS
+from scribe.source.other_names import LOUDNESS, OTHER_SIGNS, PHRASES, WORDS, mark_named
 from scribe.source.spot import (
     BLANK,
     END,
@@ -52,7 +52,7 @@ def _phrase(text: str, at: int) -> Fault | None:
 
 def _named_mark(text: str, start: int, end: int) -> Mend | None:
     """Return the mend of a mark that was named as if it were a direction: `'fermata g` is `g'h`."""
-    mark = MARK_NAMES.get(text[start + 1 : end].lower())
+    mark = mark_named(text[start + 1 : end])
     if mark is None:
         return None
     note = _ONE_NOTE.match(text, end)
@@ -288,8 +288,8 @@ def _glued_direction(spot: Spot, _: re.Match[str]) -> Fault | None:
         name = found[1]
         if start <= spot.at <= end and len(name) > 1:
             note = spot.text[spot.start : start] + spot.text[end : spot.end]
-            if name in MARK_NAMES and start > spot.start:
-                return named_mark(name, start, end)
+            if (mark := mark_named(name)) and start > spot.start:
+                return named_mark(name, mark, start, end)
             if name in DIRECTIONS:
                 what = f"`'{name}` is a direction: a word of its own, before the note"
                 return Fault(
@@ -304,9 +304,9 @@ def _glued_direction(spot: Spot, _: re.Match[str]) -> Fault | None:
     return None
 
 
-def named_mark(name: str, start: int, end: int) -> Fault:
+def named_mark(name: str, mark: str, start: int, end: int) -> Fault:
     """Return the fault of a mark typed with its whole name: `g'bend`."""
-    return Fault("unknown-mark", start, end, f"unknown mark `'{name}`", Mend("the mark is", MARK_NAMES[name]))
+    return Fault("unknown-mark", start, end, f"unknown mark `'{name}`", Mend("the mark is", mark))
 
 
 def other_sign(name: str) -> Mend | None:
