@@ -241,10 +241,10 @@ def check_value(name: str, text: str) -> Diagnostic | None:
         order = f'it is printed as words, inside a bar: `| "{words[1].lower()} time" …`'
         return line_fault("feel-value", 0, len(text), message, Mend(order))
     message = f"expected {form.expected}, found `{_shown(text)}`"
-    order = [Mend("write it as", mend)] if mend else []
+    orders = [Mend("write it as", mend)] if mend else []
     if name == "show" and not mend and re.search(r"(?i)\bchord", text):
-        order = [Mend("chord symbols are printed wherever a draft has them; leave the line out")]
-    return line_fault(f"{name}-value", 0, len(text), message, *order)
+        orders = [Mend("chord symbols are printed wherever a draft has them; leave the line out")]
+    return line_fault(f"{name}-value", 0, len(text), message, *orders)
 
 
 # What may be a beat under another name right before the number: a letter alone, a British name, a sign.
