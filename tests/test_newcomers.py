@@ -197,7 +197,10 @@ def test_words_before_a_tempo_are_no_beats(tempo: str) -> None:
     assert said(f"tempo {tempo}\n| g |\n", "tempo-value") == []
 
 
-@pytest.mark.parametrize(("typed", "after"), [("e", "^e"), ("va", "a"), ("^^^^b", "^^^b"), ("(e)g", "(^e)g")])
+@pytest.mark.parametrize(
+    ("typed", "after"),
+    [("e", "^e"), ("va", "a"), ("^^^^b", "^^^b"), ("(e)g", "(^e)g"), ("g f e vd", "g f e ^d")],
+)
 def test_a_note_that_the_bass_does_not_have(typed: str, after: str) -> None:
     """The mend names the same note an octave nearer, as it is typed; it is silent then."""
     text = f"key Eb\nhome E1\n| {typed} |\n"

@@ -28,10 +28,12 @@ def line_slips(text: str, events: Sequence[Event], in_force: InForce) -> list[Di
     """Find the first note that the instrument does not have, and slides that go against their sign."""
     found: list[Diagnostic] = []
     low, high = played_range(in_force)
+    last = in_force.home
     for event in events:
         for head in event.heads:
             if head.kind == "note" and not low <= head.pitch.midi <= high and not event.held and not found:
-                found.append(_outside(text, head, in_force, head.pitch.midi < low))
+                found.append(_outside(text, head, in_force, last))
+            last = head.pitch if head.kind == "note" else last
     for before, event in pairwise(events):
         sign = {"slide up": 1, "slide down": -1}.get(event.connector, 0)
         if not sign or not before.heads or not event.heads or event.graces:
@@ -143,27 +145,34 @@ def played_range(in_force: InForce) -> tuple[int, int]:
     return in_force.instrument.low.midi, in_force.instrument.high.midi
 
 
-def _outside(text: str, head: Head, in_force: InForce, below: bool) -> Diagnostic:
+def _outside(text: str, head: Head, in_force: InForce, before: Pitch) -> Diagnostic:
     typed = text[head.span.start : head.span.end]
+    low, high = played_range(in_force)
+    below = head.pitch.midi < low
     if in_force.instrument.fretted:
         limit = f"the open {in_force.tuning[0].name} string" if below else f"fret {FRETS}"
     else:
         limit = f"the usual range of the {in_force.instrument.name}"
-    up, down = ("^", "v") if below else ("v", "^")
     twin = head.pitch.octaves(1 if below else -1)
-    low, high = played_range(in_force)
-    order = Hint(f"move it with `{up}`, or move `home`")
-    # A degree or a letter takes one mark more or less; how a fret or a step would be typed is not told from it.
-    if head.way in ("letter", "degree") and low <= twin.midi <= high:
-        meant = typed[1:] if typed[:1] == down else up + typed
+    meant = _moved(typed, head, before, twin) if low <= twin.midi <= high else None
+    order = Hint(f"move it with `{'^' if below else 'v'}`, or move `home`")
+    if meant:
         order = Hint(f"for {twin} write `{meant}`; or move `home`", meant, head.span)
-    return Diagnostic(
-        "outside-range",
-        "hint",
-        head.span,
-        f"`{typed}` is {head.pitch}, {'below' if below else 'above'} {limit}",
-        (order,),
-    )
+    message = f"`{typed}` is {head.pitch}, {'below' if below else 'above'} {limit}"
+    return Diagnostic("outside-range", "hint", head.span, message, (order,))
+
+
+def _moved(typed: str, head: Head, before: Pitch, wanted: Pitch) -> str | None:
+    """Return a typed note with the octave marks that make it another octave's, if they count from `before`."""
+    found = re.match(r"\^+|v+|", typed)
+    assert found is not None
+    marks = len(found[0]) * (-1 if found[0].startswith("v") else 1)
+    reach = Contour(before).reach
+    letter, alter = head.pitch.letter, head.pitch.alter
+    if head.way not in ("letter", "degree") or reach(letter, alter, marks) != head.pitch:
+        return None
+    other = next((m for m in (0, 1, -1, 2, -2, 3, -3) if reach(letter, alter, m) == wanted), None)
+    return None if other is None else ("^" if other > 0 else "v") * abs(other) + typed[found.end() :]
 
 
 def gathered(
