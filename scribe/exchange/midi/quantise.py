@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from fractions import Fraction
+from itertools import pairwise
 from typing import NamedTuple
 
 from scribe.exchange.midi.file import Contents, Note, Voice
@@ -25,9 +26,11 @@ from scribe.music.inforce import Feel
 
 USUAL = (1, 2, 3, 4, 6, 8)  # parts of a quarter that written music is made of
 FINE = (*USUAL, 5, 7, 9, 12, 16)
+PLAIN = (1, 2, 4)  # parts of a quarter where a note may end whatever begins beside it
 EXACT = Fraction(9, 10)  # of the notes that lie on the file's own grid when nobody played them
 CLOSE = 0.030  # seconds
 TOGETHER = 0.025  # seconds between notes of one stack
+PULSE = Fraction(1, 2)  # quarters; a note that fills no more than this has no rest behind it
 SHORTEST = Fraction(1, 4)  # quarters; a shorter silence behind a 32nd is how the note was played
 THREE_EIGHTHS = Fraction(3, 2)
 MAPS = 2  # pulses that are read in other ways
@@ -158,29 +161,48 @@ def _feel(swing: Swing) -> Feel:
 def _ends(
     notes: Sequence[Note], starts: Sequence[Fraction], contents: Contents, grid: Grid, *, exact: bool
 ) -> list[Fraction]:
-    """Where each note ends: at the next one if it nearly lasts until then, else at the next simple place."""
+    """Where each note ends: at the next one if it nearly lasts until then, else at the next simple place.
+
+    Sequencers and keyboards shorten every note by a share (its gate), so that an end lies anywhere; only
+    where most notes last until the next, and all ends lie on places of written music, are odd ones meant.
+    """
     ends = []
+    whole = exact and _is_exact([note.end for note in notes]) and _joined(notes)
+    inside: dict[int, set[int]] = {}  # how the notes that begin in a beat divide it
+    for start in starts:
+        inside.setdefault(int(start), set()).add(start.denominator)
     for index, note in enumerate(notes):
         start = starts[index]
-        following = next((s for s in starts[index + 1 :] if s > start), None)
+        later = next((k for k in range(index + 1, len(starts)) if starts[k] > start), None)
+        following = None if later is None else starts[later]
         if exact:
             end = nearest(note.end, FINE)
-            if abs(end - note.end) <= Fraction(1, 300) and end > start:
-                short = following is not None and following - end < SHORTEST and end.denominator >= 8
-                ends.append(end if following is None else following if short else min(end, following))
+            meant = whole or end.denominator in PLAIN or end.denominator in inside.get(int(end), ())
+            if meant and abs(end - note.end) <= Fraction(1, 300) and end > start:
+                until = -(-end // PULSE) * PULSE if following is None else following
+                rest = until - end
+                short = rest < SHORTEST and end.denominator >= 8 and following is not None
+                short = short or (not whole and rest * 4 <= min(until - start, Fraction(1)))
+                ends.append(until if short else min(end, until))
                 continue
-        at = place(contents.seconds(note.end), grid)
-        played = at.quarters
-        if following is not None:
+        played = place(contents.seconds(note.end), grid).quarters
+        simple = Fraction(1) if played - start >= 1 and not start % 1 else PULSE
+        if following is not None and later is not None:
             gap = following - start
-            if played >= following or gap <= Fraction(1, 2) or played - start >= gap * Fraction(3, 5):
+            lasting = (note.end - note.onset) / max(notes[later].onset - note.onset, Fraction(1, 96))
+            beside = exact and start % PULSE == SHORTEST and gap == PULSE  # a 16th before a 16th rest
+            if lasting >= Fraction(3, 5) or played >= following or (gap <= PULSE and not beside):
                 ends.append(following)
                 continue
-        simple = Fraction(1, 2) if played - start < 1 else Fraction(1)
-        end = start + max(simple, -(-(played - start) // simple) * simple)
-        end = Fraction(-(-end // simple)) * simple if (start % simple) else end
+            simple = SHORTEST if beside else simple
+        end = max(-(-played // simple) * simple, (start // simple + 1) * simple)
         ends.append(end if following is None else min(end, following))
     return ends
+
+
+def _joined(notes: Sequence[Note]) -> bool:
+    """Whether most notes last until the next, as where no gate shortens them."""
+    return 2 * sum(a.end == b.onset for a, b in pairwise(notes)) >= len(notes) - 1
 
 
 def _stacked(
