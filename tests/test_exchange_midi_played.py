@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+import struct
 from collections.abc import Callable, Sequence
 from fractions import Fraction
 
@@ -10,6 +11,7 @@ import pytest
 
 from scribe.exchange.draft import write_draft
 from scribe.exchange.midi import take_midi
+from scribe.exchange.model import Cannot
 from scribe.exchange.out.midi import performed, played_order
 from tests.exchange_help import piece_of
 from tests.test_exchange_midi import file
@@ -60,3 +62,98 @@ def test_the_last_note_ends_at_its_place() -> None:
     taken = take_midi(sequenced("feel swing\n" + "| ga bc de fg |\n" * 4, lambda: 0.95))
     assert len(taken.line.bars) == 4
     assert taken.line.bars[-1].events[-1].length == Fraction(1, 2)
+
+
+def strings(track: int) -> bytes:
+    """Two tracks: a head, and a scale whose low notes are on one channel, its high ones on another."""
+    rows = [(i * 480, 40 + i, int(i > 3)) for i in range(8)]
+    events = [
+        (at + off, bytes((kind | (channel if track else 0), midi, 80)))
+        for at, midi, channel in rows
+        for off, kind in ((0, 0x90), (470, 0x80))
+    ]
+    return several([HEAD, sorted(events, key=lambda each: each[0])])
+
+
+def several(tracks: Sequence[Sequence[tuple[int, bytes]]]) -> bytes:
+    """A file of format 1."""
+    head = b"MThd" + struct.pack(">IHHH", 6, 1, len(tracks), 480)
+    return head + b"".join(file(track)[14:] for track in tracks)
+
+
+def test_a_channel_for_each_string_is_one_part() -> None:
+    """As a pick-up for each string and fretted parts write; two lines at once on one track stay two parts."""
+    taken = take_midi(strings(1))
+    assert write_draft(taken.line).text == write_draft(take_midi(strings(0)).line).text
+    assert taken.others == 0
+    both = [(0, bytes((0x90 | c, 40 + 12 * c, 80))) for c in (0, 1)]
+    both += [(1900, bytes((0x80 | c, 40 + 12 * c, 80))) for c in (0, 1)]
+    assert take_midi(several([HEAD, both])).others == 1
+
+
+def test_of_several_basses_the_one_that_plays() -> None:
+    """Long notes of a synthesiser below a bass line are not taken for it; the report names them."""
+
+    def part(name: bytes, channel: int, step: int, midi: int) -> list[tuple[int, bytes]]:
+        events = [(0, b"\xff\x03" + bytes((len(name),)) + name), (0, bytes((0xC0 | channel, 38)))]
+        for at in range(0, 8 * 1920, step):
+            events += [
+                (at, bytes((0x90 | channel, midi, 80))),
+                (at + step - 20, bytes((0x80 | channel, midi, 0))),
+            ]
+        return events
+
+    pad, line = part(b"SYNTH BASS PAD", 0, 1920, 28), part("BASSE ÉLECTRIQUE".encode("latin-1"), 1, 480, 40)
+    taken = take_midi(several([HEAD, pad, line]))
+    assert taken.source == "part 2 (BASSE ÉLECTRIQUE)"
+    assert "also for a bass: part 1 (SYNTH BASS PAD)" in taken.line.remarks
+    assert take_midi(several([HEAD, pad, line]), "1").source == "part 1 (SYNTH BASS PAD)"
+
+
+NOTES = [(i * 480 + off, bytes((on, 40, 80))) for i in range(32) for off, on in ((0, 0x90), (470, 0x80))]
+
+
+def remarks(*events: tuple[int, bytes]) -> tuple[str, ...]:
+    """The remarks on eight bars of quarters with some other events among them."""
+    return take_midi(file(sorted([*HEAD, *NOTES, *events], key=lambda each: each[0]))).line.remarks
+
+
+def test_what_is_not_taken_is_said() -> None:
+    """Bends, pedal, lyrics, steps of a ritardando; a bend back to the middle is none."""
+    bends = [(100, b"\xe0\x00\x50"), (200, b"\xe0\x00\x40")]
+    pedal = [(0, b"\xb0\x40\x7f"), (900, b"\xb0\x40\x00"), (960, b"\xb0\x40\x7f")]
+    words = [(0, b"\xff\x05\x02la")]
+    slower = [
+        (13000 + 480 * i, b"\xff\x51\x03" + (550_000 + 50_000 * i).to_bytes(3, "big")) for i in range(3)
+    ]
+    said = "not taken: 3 tempo changes on the way, 1 lyric, 2 pedal presses, 1 pitch bend"
+    assert said in remarks(*bends, *pedal, *words, *slower)
+    assert not any("not taken" in each for each in remarks())
+
+
+def test_a_note_without_an_end_is_kept() -> None:
+    """It lasts until the next one, which is said; so does a file that breaks off."""
+    stuck = file([*HEAD, *NOTES[:6], (1440, bytes((0x90, 35, 80))), *NOTES[8:16]])
+    line = take_midi(stuck).line
+    assert [[h.pitch.midi for h in e.heads] for e in line.bars[0].events] == [[40], [40], [40], [35]]
+    assert "1 note without an end, until the next" in line.remarks
+    assert "the file breaks off" in take_midi(file([*HEAD, *NOTES])[:-60]).line.remarks
+    assert "the file breaks off" not in line.remarks
+
+
+def test_keys_and_tempos_change_on_the_way() -> None:
+    """At the bar where the file says so, if the tempo lasts."""
+    key = [(0, b"\xff\x59\x02\xff\x00"), (4 * 1920, b"\xff\x59\x02\x02\x00")]
+    tempo = (4 * 1920, b"\xff\x51\x03" + (400_000).to_bytes(3, "big"))
+    line = take_midi(file(sorted([*HEAD, *key, tempo, *NOTES], key=lambda each: each[0]))).line
+    assert [str(bar.key) for bar in line.bars] == ["F major"] * 4 + ["D major"] * 4
+    assert [bar.tempo.bpm for bar in line.bars if bar.tempo is not None] == [120, 150]
+    assert not any("not taken" in each for each in line.remarks)
+
+
+def test_several_songs_in_a_file() -> None:
+    """Format 2 is not called damaged."""
+    data = bytearray(file([*HEAD, *NOTES]))
+    data[9] = 2
+    with pytest.raises(Cannot, match="it holds several songs"):
+        take_midi(bytes(data))

@@ -16,8 +16,9 @@ from typing import NamedTuple
 import numpy as np
 
 from scribe.exchange.midi.choice import beat_costs, in_bars
-from scribe.exchange.midi.file import choose, read_midi
+from scribe.exchange.midi.file import read_midi
 from scribe.exchange.midi.metre import COMPOUND, SIMPLE, TICKS, UNEVEN, Row, bars_tried
+from scribe.exchange.midi.part import choose, with_players
 from scribe.exchange.midi.quantise import on_grid, played_grids
 from scribe.exchange.midi.weights import BarCosts, BeatCosts
 from tests.benchmarks.played_lines import KINDS, SCATTER, Take, demos, first_note, printed, take
@@ -58,7 +59,7 @@ class Tried(NamedTuple):
 def tries(each: Take) -> Tried:
     """Return all that the search tries for a take."""
     data = played(each.piece, each.bpm, each.scatter, 0.008, 0.7, each.seed)
-    contents = read_midi(data)
+    contents = with_players(read_midi(data))
     voice = choose(contents, None)
     last = each.piece.bars[-1].in_force
     first = each.piece.bars[0]

@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from fractions import Fraction
 from itertools import pairwise
 from typing import Literal, NamedTuple
 
 from music21 import midi
 
-from scribe.exchange.m21.instruments import is_for_bass
 from scribe.exchange.model import Cannot
-from scribe.exchange.partname import named, several
 
 MOST_EVENTS = 400_000
 LONGEST = 20_000  # quarters: nearly three hours at 120 a minute
@@ -21,7 +19,12 @@ TEXTS: dict[object, Literal["marker", "text"]] = {
     midi.MetaEvents.TEXT_EVENT: "text",
 }
 MOST_TEXTS, LONGEST_TEXT = 5_000, 120
-BASSES = frozenset((*range(32, 40), 43))  # programs from 0: General MIDI's basses, and its contrabass
+PEDAL, DOWN, CENTRE = (
+    64,
+    64,
+    0x2000,
+)  # the controller of the sustain pedal, from where it is down; no pitch bend
+SEVERAL_SONGS = 2  # the format of a file whose tracks are songs of their own (Standard MIDI Files 1.0)
 DRUMS = 10  # the channel of percussion (General MIDI)
 
 
@@ -34,12 +37,18 @@ class Note(NamedTuple):
 
 
 class Voice(NamedTuple):
-    """The notes of one channel of one track, in order. `number` counts from 1."""
+    """The notes of one channel of one track, in order. `number` counts from 1, `track` from 0.
+
+    `lost`: what else is in it, in words (`pitch bend`), and how often; `endless`: notes that nothing ended.
+    """
 
     number: int
     name: str
     program: int | None
     notes: tuple[Note, ...]
+    track: int = 0
+    lost: tuple[tuple[str, int], ...] = ()
+    endless: int = 0
 
     @property
     def mean(self) -> float:
@@ -71,6 +80,7 @@ class Contents(NamedTuple):
     title: str
     drums: bool = False  # whether percussion plays; it is no voice
     texts: tuple[Text, ...] = ()
+    broken: bool = False  # whether the file ends before its tracks do
 
     def seconds(self, time: Fraction) -> float:
         """Return when a time in quarters is played."""
@@ -89,6 +99,8 @@ def read_midi(data: bytes) -> Contents:
     Raises:
         Cannot: it is damaged, counts time otherwise than in quarters, or holds too much.
     """
+    if data[:4] == b"MThd" and data[8:10] == bytes((0, SEVERAL_SONGS)):
+        raise Cannot("it holds several songs (format 2); save each as a file of its own")
     file = midi.MidiFile()
     if len(data) >= HEADER and data[HEADER - 2] & 0x80:  # SMPTE time code (Standard MIDI Files 1.0)
         raise Cannot("it counts time in frames of film; save it again with ticks to a quarter")
@@ -114,6 +126,7 @@ def read_midi(data: bytes) -> Contents:
         going: dict[tuple[int, int], list[int]] = defaultdict(list)
         notes: dict[int, list[Note]] = defaultdict(list)
         programs: dict[int, int] = {}
+        lost: dict[int | None, Counter[str]] = defaultdict(Counter)  # None: of the whole track
         for event in track.events:
             if event.isDeltaTime():
                 at += max(int(event.time or 0), 0)
@@ -136,6 +149,14 @@ def read_midi(data: bytes) -> Contents:
                     keys.append((time, fifths, payload[1] == 1))
             elif kind == midi.ChannelVoiceMessages.PROGRAM_CHANGE and event.channel is not None:
                 programs.setdefault(event.channel, int(payload or 0))
+            elif kind == midi.MetaEvents.LYRIC:
+                lost[None]["lyric"] += 1
+            elif kind == midi.ChannelVoiceMessages.PITCH_BEND:
+                if int(event.parameter1 or 0) + (int(event.parameter2 or 0) << 7) != CENTRE:
+                    lost[event.channel]["pitch bend"] += 1
+            elif kind == midi.ChannelVoiceMessages.CONTROLLER_CHANGE:
+                if event.parameter1 == PEDAL and int(event.parameter2 or 0) >= DOWN:
+                    lost[event.channel]["pedal press"] += 1
             elif event.isNoteOn() and event.velocity:
                 going[event.channel or 0, int(event.pitch or 0)].append(at)
             elif event.isNoteOff() or (event.isNoteOn() and not event.velocity):
@@ -148,10 +169,13 @@ def read_midi(data: bytes) -> Contents:
                     )
         if number == 0:
             title = name
+        endless = _ended(going, notes, at, division)
         for channel, found in sorted(notes.items()):
             sounding = tuple(sorted(note for note in found if note.end > note.onset))
             if sounding:
-                voices.append(Voice(len(voices) + 1, name, programs.get(channel), sounding))
+                other = tuple(sorted((lost[None] + lost[channel]).items()))
+                row = (len(voices) + 1, name, programs.get(channel), sounding, number, other)
+                voices.append(Voice(*row, endless[channel]))
     end = max((note.end for voice in voices for note in voice.notes), default=Fraction(0))
     if end > LONGEST:
         raise Cannot(f"damaged MIDI file: it lasts {int(end)} quarter notes, more than {LONGEST}")
@@ -163,7 +187,36 @@ def read_midi(data: bytes) -> Contents:
         title,
         drums,
         tuple(sorted(texts)),
+        _breaks_off(data),
     )
+
+
+def _ended(
+    going: dict[tuple[int, int], list[int]], notes: dict[int, list[Note]], last: int, division: int
+) -> Counter[int]:
+    """End notes that nothing ended where the next one of their channel begins, else where the track ends.
+
+    Returns how many there are of every channel.
+    """
+    found: Counter[int] = Counter()
+    for (channel, pitch), starts in going.items():
+        for start in starts if channel != DRUMS else ():
+            onset = Fraction(start, division)
+            later = [note.onset for note in notes[channel] if note.onset > onset]
+            end = min(later, default=max(Fraction(last, division), onset + 1))
+            notes[channel].append(Note(onset, end, pitch))
+            found[channel] += 1
+    return found
+
+
+def _breaks_off(data: bytes) -> bool:
+    """Whether the last track says that it is longer than what is there."""
+    at = data.find(b"MThd")
+    while 0 <= at <= len(data) - 8:
+        at += 8 + int.from_bytes(data[at + 4 : at + 8], "big")
+        if data[at : at + 4] != b"MTrk":
+            break
+    return at > len(data)
 
 
 def _decoded(text: bytes) -> str:
@@ -172,25 +225,3 @@ def _decoded(text: bytes) -> str:
         return text.decode("utf-8")
     except UnicodeDecodeError:
         return text.decode("latin-1")
-
-
-def choose(contents: Contents, part: str | None) -> Voice:
-    """Return the voice asked for by number or name, else one for a bass, else the lowest that plays single notes.
-
-    Raises:
-        Cannot: there is none.
-    """
-    voices = list(contents.voices)
-    if part is not None:
-        listed = [f"part {v.number}" + (f" ({v.name})" if v.name else "") for v in voices]
-        if part.strip().isdecimal():
-            voices = [v for v in voices if str(v.number) == part.strip()]
-        else:
-            voices = [voices[i] for i in named(part, [v.name for v in voices], listed)]
-        if not voices:
-            raise Cannot(f"no part `{part}`; there are {several(listed)}")
-    if not voices:
-        raise Cannot("only percussion in it" if contents.drums else "no notes in it")
-    if part is None:
-        voices = [v for v in voices if v.program in BASSES or is_for_bass(v.name)] or voices
-    return min(voices, key=lambda v: (not v.single, v.mean))

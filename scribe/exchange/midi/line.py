@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
@@ -13,15 +14,18 @@ from scribe.exchange.known import NOTHING, Known
 from scribe.exchange.m21.groups import grouped
 from scribe.exchange.m21.pitches import key_of
 from scribe.exchange.midi.bars import Span, lay_out
+from scribe.exchange.midi.changes import key_named, keys, with_tempos
 from scribe.exchange.midi.choice import read_bars
-from scribe.exchange.midi.file import Contents, Voice, choose, read_midi
+from scribe.exchange.midi.file import Contents, Voice, read_midi
+from scribe.exchange.midi.part import choose, for_basses, said, with_players
 from scribe.exchange.midi.quantise import Quantised, Taken
 from scribe.exchange.midi.texts import with_texts
 from scribe.exchange.model import Bar, Event, Head, Line
+from scribe.exchange.partname import several
 from scribe.exchange.taken import Taken as Result
 from scribe.music.inforce import Feel, Tempo
 from scribe.music.instrument import BASS, Instrument, find_instrument
-from scribe.music.key import MODES, Key
+from scribe.music.key import Key
 from scribe.music.metre import Metre
 from scribe.music.notate import written_time
 from scribe.music.notate.swing import pair
@@ -49,19 +53,21 @@ def take_midi(data: bytes, part: str | None = None, known: Known = NOTHING) -> R
     Raises:
         Cannot: the file cannot be read, or holds no such part, or no notes, or does not go with what is known.
     """
-    contents = read_midi(data)
+    contents = with_players(read_midi(data))
     voice = choose(contents, part)
     found, choice, clear = read_bars(voice, contents, known)
     spans = lay_out(found.notes, contents.metres, choice)
     key, sure = _key(contents, found)
     feel = known.feel or found.feel
-    bars = _spelled(_grouped(_bars(found, spans, key)))
+    every, within = keys(spans, contents, found, key)
+    bars = _spelled(_grouped(_bars(found, spans, every)))
     if bars:
         bars[0] = replace(
             bars[0],
             tempo=known.tempo or _tempo(contents, found, bars[0].metre),
             feel=feel if feel != Feel() else None,
         )
+    bars, passing = with_tempos(bars, spans, contents, found) if known.tempo is None else (bars, 0)
     bars, over, head = with_texts(bars, spans, contents, found)
     remarks = [_grid_remark(found)]
     remarks += [f"{choice.metre} found"] if choice is not None and known.metre is None else []
@@ -71,6 +77,11 @@ def take_midi(data: bytes, part: str | None = None, known: Known = NOTHING) -> R
         ratio = found.feel.ratio or (2, 1)
         remarks.append(f"swing found, about {ratio[0]}:{ratio[1]}")
     remarks += [f"{over} text{'s' if over > 1 else ''} neither sections nor chords"] if over else []
+    remarks += _losses(
+        voice, contents, {"key change inside a bar": within, "tempo change on the way": passing}
+    )
+    if part is None and voice in (basses := for_basses(contents)) and len(basses) > 1:
+        remarks.append("also for a bass: " + several([said(v) for v in basses if v != voice]))
     line = Line(
         title=contents.title if contents.title != voice.name or len(contents.voices) == 1 else "",
         part=voice.name,
@@ -79,8 +90,25 @@ def take_midi(data: bytes, part: str | None = None, known: Known = NOTHING) -> R
         credits=head,
         remarks=tuple(remarks),
     )
-    source = f"part {voice.number}" + (f" ({voice.name})" if voice.name else "")
-    return Result(line, "midi", source, len(contents.voices) - 1, _confidence(found, sure, clear))
+    return Result(line, "midi", said(voice), len(contents.voices) - 1, _confidence(found, sure, clear))
+
+
+def _losses(voice: Voice, contents: Contents, changes: dict[str, int]) -> list[str]:
+    """What is in the file and not, or not as it is there, in the draft."""
+    out = ["the file breaks off"] if contents.broken else []
+    if voice.endless:
+        out.append(f"{voice.endless} note{'s' if voice.endless > 1 else ''} without an end, until the next")
+    lost = [(what, n) for what, n in (*changes.items(), *voice.lost) if n]
+    if lost:
+        out.append("not taken: " + ", ".join(f"{n} {_plural(what) if n > 1 else what}" for what, n in lost))
+    return out
+
+
+def _plural(what: str) -> str:
+    """More than one of something, by its first noun."""
+    return re.sub(
+        r"change|press$|lyric|bend", lambda found: found[0] + ("es" if found[0] == "press" else "s"), what
+    )
 
 
 def _grid_remark(found: Quantised) -> str:
@@ -126,9 +154,8 @@ def _instrument(voice: Voice) -> Instrument:
 def _key(contents: Contents, found: Quantised) -> tuple[Key, float]:
     """Return the key and how sure it is: the file's if it names one with signs, else music21's estimate."""
     for _, fifths, minor in contents.keys[:1]:
-        if fifths or minor:
-            mode = "minor" if minor else "major"
-            return Key(*name_at(fifths + MODES[mode]), mode), 1.0
+        if fifths or minor or len(contents.keys) > 1:
+            return key_named(fifths, minor), 1.0
     part = stream.Part()
     for taken in found.notes:
         each = m21_note.Note(taken.midis[0])
@@ -145,12 +172,12 @@ def _key(contents: Contents, found: Quantised) -> tuple[Key, float]:
     return made, max(0.0, min(0.99, 0.5 + 4 * margin))
 
 
-def _bars(found: Quantised, spans: Sequence[Span], key: Key) -> list[Bar]:
+def _bars(found: Quantised, spans: Sequence[Span], keys: Sequence[Key]) -> list[Bar]:
     """Cut the notes at barlines and fill the silence; swung off-beats are written straight."""
     bars: list[Bar] = []
     notes = list(found.notes)
     first = 0
-    for number, span in enumerate(spans, 1):
+    for number, (span, key) in enumerate(zip(spans, keys, strict=True), 1):
         end = span.start + span.length
         while first < len(notes) and notes[first].end <= span.start:
             first += 1

@@ -34,7 +34,7 @@ def with_texts(
     for text in contents.texts:
         if not text.words or not out:
             continue
-        at = max(_place(text.time, contents, found), spans[0].start)
+        at = max(place(text.time, contents, found), spans[0].start)
         name = _chord(text) if text.kind == "text" else ""
         if text.kind == "marker":
             index = _bar(at + NEAR, spans)
@@ -63,8 +63,8 @@ def _bar(at: Fraction, spans: Sequence[Span]) -> int:
     return max((index for index, span in enumerate(spans) if span.start <= at), default=0)
 
 
-def _place(time: Fraction, contents: Contents, found: Quantised) -> Fraction:
-    """Where a text stands, in quarters of the grid."""
+def place(time: Fraction, contents: Contents, found: Quantised) -> Fraction:
+    """Return where a text or a change stands, in quarters of the grid."""
     if found.exact and found.feel == Feel():
         return min((Fraction(round(time * part), part) for part in PARTS), key=lambda at: abs(at - time))
     where = position(contents.seconds(time), found.beats)
