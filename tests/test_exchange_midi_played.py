@@ -13,6 +13,7 @@ from scribe.exchange.draft import write_draft
 from scribe.exchange.midi import take_midi
 from scribe.exchange.model import Cannot
 from scribe.exchange.out.midi import performed, played_order
+from scribe.music.inforce import Feel
 from tests.exchange_help import piece_of
 from tests.test_exchange_midi import file
 
@@ -157,3 +158,39 @@ def test_several_songs_in_a_file() -> None:
     data[9] = 2
     with pytest.raises(Cannot, match="it holds several songs"):
         take_midi(bytes(data))
+
+
+@pytest.mark.parametrize("seed", [1, 2, 3, 4])
+def test_late_is_no_swing(seed: int) -> None:
+    """Straight 16ths 5 to 20 ms behind the click are straight, and it is said how late they are."""
+    rng = random.Random(seed)
+    late = sequenced(GROOVE * 2, lambda: rng.uniform(0.7, 1.0), lambda: rng.uniform(0.005, 0.020))
+    line = take_midi(late).line
+    assert line.bars[0].feel is None
+    assert "behind them all through" in line.remarks[0]
+
+
+@pytest.mark.parametrize("seed", [1, 2, 3, 4])
+def test_late_swing_keeps_its_ratio(seed: int) -> None:
+    """Swing of two to one, played late, is not longer for it."""
+    rng = random.Random(seed)
+    text = "feel swing\n" + "| g ab c de | f ed c bg |\n" * 4
+    feel = take_midi(sequenced(text, lambda: 0.9, lambda: rng.uniform(0.010, 0.020))).line.bars[0].feel
+    assert feel == Feel("swing", "8")
+
+
+def test_a_strum_is_one_stack() -> None:
+    """Three strings 20 ms apart; three notes 60 ms apart are a run."""
+
+    def apart(ticks: int) -> list[int]:
+        notes = [
+            (at + place * ticks + off, bytes((kind, midi, 80)))
+            for at in range(0, 4 * 1920, 1920)
+            for place, midi in enumerate((40, 47, 52))
+            for off, kind in ((0, 0x90), (1400, 0x80))
+        ]
+        line = take_midi(file(sorted([*HEAD, *notes], key=lambda each: each[0]))).line
+        return [len(e.heads) for bar in line.bars for e in bar.events if e.heads and not e.held]
+
+    assert apart(19) == [3] * 4
+    assert apart(58) == [1] * 12

@@ -43,6 +43,7 @@ PROGRAMS = (
     (range(70, 71), "bassoon"), (range(71, 72), "clarinet"), (range(73, 74), "flute"),
 )  # fmt: skip
 LOOSE = 0.04  # seconds: root mean square of errors that halves the confidence
+TOLD = 0.003  # seconds: a smaller lag is not worth a word
 PHRASE = 64  # notes that the speller looks at together
 LOW = 52  # mean MIDI number below which a line without an instrument is one for the bass
 
@@ -115,6 +116,10 @@ def _grid_remark(found: Quantised) -> str:
     if found.exact:
         return "on the file's own beats"
     where = "the file's own beats" if found.own else f"beats found at {found.bpm:.0f} a minute"
+    if abs(found.lag) >= TOLD:
+        where += (
+            f", {abs(found.lag) * 1000:.0f} ms {'behind' if found.lag > 0 else 'before'} them all through"
+        )
     return f"{where}, {found.error * 1000:.0f} ms off (root mean square)"
 
 

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Sequence
 from fractions import Fraction
 from itertools import pairwise
+from statistics import median
 from typing import NamedTuple
 
 from scribe.exchange.midi.file import Contents, Note, Voice
@@ -30,6 +32,8 @@ PLAIN = (1, 2, 4)  # parts of a quarter where a note may end whatever begins bes
 EXACT = Fraction(9, 10)  # of the notes that lie on the file's own grid when nobody played them
 CLOSE = 0.030  # seconds
 TOGETHER = 0.025  # seconds between notes of one stack
+BEHIND, SEVERAL = 0.05, 6  # seconds that a player is late at most, and notes that say so at least
+STRUM = 0.080  # seconds from the first note of a stack to its last
 PULSE = Fraction(1, 2)  # quarters; a note that fills no more than this has no rest behind it
 SHORTEST = Fraction(1, 4)  # quarters; a shorter silence behind a 32nd is how the note was played
 THREE_EIGHTHS = Fraction(3, 2)
@@ -52,7 +56,7 @@ class Quantised(NamedTuple):
     `own`: on the beats that the file counts. `threes`: the beats found divide in three, and are three eighths long.
     `exact`: without any error. `bpm`: beats a minute, None where the file says. `error`: root mean square in seconds;
     `close`: the share of notes within 30 ms; `misfit`: bits of all the errors; `bits`: what the grid takes by itself;
-    `beats`: when they are played, in seconds.
+    `beats`: when they are played, in seconds; `lag`: how much later the notes are all through.
     """
 
     notes: tuple[Taken, ...]
@@ -66,12 +70,14 @@ class Quantised(NamedTuple):
     misfit: float
     bits: float
     beats: tuple[float, ...]
+    lag: float = 0.0
 
 
 def own_grid(voice: Voice, contents: Contents, feel: Feel | None = None) -> Quantised:
     """Return a voice on the beats that the file counts; `feel`: this one, as it is known."""
     own = _own(voice, contents)
-    onsets = [contents.seconds(note.onset) for note in voice.notes]
+    lag = _lag([contents.seconds(note.onset) for note in voice.notes], own)
+    onsets = [max(contents.seconds(note.onset) - lag, 0.0) for note in voice.notes]
     grid = settle(onsets, own, 0.0, compound=False)
     if feel is not None:
         ways = [swing for swing in (EVEN, *SWINGS) if swing.unit == feel.unit]
@@ -81,7 +87,22 @@ def own_grid(voice: Voice, contents: Contents, feel: Feel | None = None) -> Quan
     exact = _is_exact([note.onset for note in voice.notes])
     # As dear as a reading of the same beats: the file says its tempo, so an unusual one costs nothing.
     grid = grid._replace(bits=bits(onsets, own, grid.swing) + len(onsets) * faster(own))
-    return on_grid(voice, contents, grid, own=True, exact=exact)
+    return on_grid(voice, contents, grid, own=True, exact=exact, lag=0.0 if exact else lag)
+
+
+def _lag(onsets: Sequence[float], beats: Sequence[float]) -> float:
+    """Seconds that notes lie behind the beats on the whole, by those near a beat; less than nothing: before.
+
+    A player, or the device that was played into, may be late all through: that is no swing.
+    """
+    errors = []
+    for onset in onsets:
+        index = bisect_right(beats, onset + BEHIND)
+        if 0 < index < len(beats) and abs(error := onset - beats[index - 1]) <= BEHIND:
+            errors.append(error)
+    if len(errors) < SEVERAL:
+        return 0.0
+    return median(errors)
 
 
 def _own(voice: Voice, contents: Contents) -> list[float]:
@@ -106,11 +127,14 @@ def _apart(grids: Sequence[Grid]) -> list[Grid]:
 
 
 def on_grid(
-    voice: Voice, contents: Contents, grid: Grid, *, own: bool = False, exact: bool = False
+    voice: Voice, contents: Contents, grid: Grid, *, own: bool = False, exact: bool = False, lag: float = 0.0
 ) -> Quantised:
-    """Put the notes of a voice on a grid; `own`: it is the file's, `exact`: the notes lie on it without any error."""
+    """Put the notes of a voice on a grid.
+
+    `own`: it is the file's; `exact`: the notes lie on it without any error; `lag`: seconds that all of them are late.
+    """
     notes = voice.notes
-    onsets = [contents.seconds(note.onset) for note in notes]
+    onsets = [max(contents.seconds(note.onset) - lag, 0.0) for note in notes]
     if exact:
         starts = [nearest(note.onset, FINE) for note in notes]
         errors = [float(abs(note.onset - start)) * 0.5 for note, start in zip(notes, starts, strict=True)]
@@ -118,7 +142,7 @@ def on_grid(
         places = [place(onset, grid) for onset in onsets]
         starts = [p.quarters for p in places]
         errors = [abs(p.error) for p in places]
-    ends = _ends(notes, starts, contents, grid, exact=exact)
+    ends = _ends(notes, starts, [contents.seconds(note.end) - lag for note in notes], grid, exact=exact)
     made = _stacked(starts, ends, notes, onsets)
     if grid.swing == THREES:
         made = tuple(t._replace(onset=t.onset * THREE_EIGHTHS, end=t.end * THREE_EIGHTHS) for t in made)
@@ -134,6 +158,7 @@ def on_grid(
         sum(far(e) for e in errors),
         grid.bits,
         grid.beats,
+        lag,
     )
 
 
@@ -159,7 +184,7 @@ def _feel(swing: Swing) -> Feel:
 
 
 def _ends(
-    notes: Sequence[Note], starts: Sequence[Fraction], contents: Contents, grid: Grid, *, exact: bool
+    notes: Sequence[Note], starts: Sequence[Fraction], stops: Sequence[float], grid: Grid, *, exact: bool
 ) -> list[Fraction]:
     """Where each note ends: at the next one if it nearly lasts until then, else at the next simple place.
 
@@ -185,7 +210,7 @@ def _ends(
                 short = short or (not whole and rest * 4 <= min(until - start, Fraction(1)))
                 ends.append(until if short else min(end, until))
                 continue
-        played = place(contents.seconds(note.end), grid).quarters
+        played = place(stops[index], grid).quarters
         simple = Fraction(1) if played - start >= 1 and not start % 1 else PULSE
         if following is not None and later is not None:
             gap = following - start
@@ -210,10 +235,12 @@ def _stacked(
 ) -> tuple[Taken, ...]:
     """Notes that begin together as stacks; of notes that only came to one place, the later goes to a finer one."""
     out: list[Taken] = []
-    times: list[float] = []
+    times: list[tuple[float, float]] = []  # of the first and the last note of each
     for start, end, note, onset in zip(starts, ends, notes, onsets, strict=True):
         if out and start <= out[-1].onset:
-            if onset - times[-1] <= TOGETHER:
+            first, last = times[-1]
+            if onset - last <= TOGETHER and onset - first <= STRUM:
+                times[-1] = first, onset
                 midis = tuple(sorted({*out[-1].midis, note.midi}))
                 out[-1] = out[-1]._replace(midis=midis, end=max(out[-1].end, end))
                 continue
@@ -222,5 +249,5 @@ def _stacked(
         if out and out[-1].end > start:
             out[-1] = out[-1]._replace(end=start)
         out.append(Taken(start, end, (note.midi,)))
-        times.append(onset)
+        times.append((onset, onset))
     return tuple(out)
