@@ -12,7 +12,7 @@ import pytest
 from scribe.exchange.draft import write_draft
 from scribe.exchange.midi import take_midi
 from scribe.exchange.model import Cannot
-from scribe.exchange.out.midi import performed, played_order
+from scribe.exchange.out.midi import midi, performed, played_order
 from scribe.music.inforce import Feel
 from tests.exchange_help import piece_of
 from tests.test_exchange_midi import file
@@ -194,3 +194,38 @@ def test_a_strum_is_one_stack() -> None:
 
     assert apart(19) == [3] * 4
     assert apart(58) == [1] * 12
+
+
+def test_soft_notes_among_loud_ones_are_ghosts() -> None:
+    """They are marked and counted, here in a draft that goes out and comes in; a soft passage has none."""
+    text = "| g qa b qc | d qe f qg | a b c d |"
+    taken = take_midi(midi(piece_of(text)))
+    ghosts = [[e.heads[0].ghost for e in bar.events] for bar in taken.line.bars]
+    assert ghosts == [[False, True, False, True], [False, True, False, True], [False] * 4]
+    assert "4 soft notes as ghosts" in taken.line.remarks
+    soft = take_midi(midi(piece_of("| 'f g a b c | d e f g | 'pp a b c d | 'f g a b c |"))).line
+    assert not any(h.ghost for bar in soft.bars for e in bar.events for h in e.heads)
+    assert not any("ghost" in each for each in soft.remarks)
+
+
+def test_a_note_too_short_for_a_place_is_a_grace_note() -> None:
+    """A slide into the beat, 40 ms long, is no 32nd and moves no note from its beat; 32nds at 60 stay what they are."""
+
+    def slid(ticks: int, head: Sequence[tuple[int, bytes]]) -> bytes:
+        events = [(i * 480, 480 if i % 4 != 3 else 480 - ticks, 40 + i % 4) for i in range(16)]
+        events += [(i * 1920 - ticks, ticks, 39) for i in range(1, 4)]
+        notes = [
+            (at + off, bytes((kind, midi, 80)))
+            for at, length, midi in events
+            for off, kind in ((0, 0x90), (length - 1, 0x80))
+        ]
+        return file(sorted([*head, *notes], key=lambda each: each[0]))
+
+    line = take_midi(slid(38, HEAD)).line
+    assert [(e.onset, len(e.graces)) for bar in line.bars for e in bar.events] == [
+        (Fraction(beat), int(bar > 0 and beat == 0)) for bar in range(4) for beat in range(4)
+    ]
+    assert [str(e.graces[0].head.pitch) for bar in line.bars[1:] for e in bar.events[:1]] == ["D#2"] * 3
+    assert "3 grace notes" in line.remarks
+    slow = [(0, b"\xff\x51\x03\x0f\x42\x40"), HEAD[1]]
+    assert not any(e.graces for bar in take_midi(slid(60, slow)).line.bars for e in bar.events)

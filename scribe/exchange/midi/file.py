@@ -29,11 +29,14 @@ DRUMS = 10  # the channel of percussion (General MIDI)
 
 
 class Note(NamedTuple):
-    """One note, times in quarters as the file counts them."""
+    """One note, times in quarters as the file counts them; `graces`: pitches that lead to it."""
 
     onset: Fraction
     end: Fraction
     midi: int
+    velocity: int = 80
+    ghost: bool = False
+    graces: tuple[int, ...] = ()
 
 
 class Voice(NamedTuple):
@@ -123,7 +126,7 @@ def read_midi(data: bytes) -> Contents:
     for number, track in enumerate(file.tracks):
         name = ""
         at = 0
-        going: dict[tuple[int, int], list[int]] = defaultdict(list)
+        going: dict[tuple[int, int], list[tuple[int, int]]] = defaultdict(list)  # tick, velocity
         notes: dict[int, list[Note]] = defaultdict(list)
         programs: dict[int, int] = {}
         lost: dict[int | None, Counter[str]] = defaultdict(Counter)  # None: of the whole track
@@ -158,14 +161,14 @@ def read_midi(data: bytes) -> Contents:
                 if event.parameter1 == PEDAL and int(event.parameter2 or 0) >= DOWN:
                     lost[event.channel]["pedal press"] += 1
             elif event.isNoteOn() and event.velocity:
-                going[event.channel or 0, int(event.pitch or 0)].append(at)
+                going[event.channel or 0, int(event.pitch or 0)].append((at, int(event.velocity)))
             elif event.isNoteOff() or (event.isNoteOn() and not event.velocity):
                 drums = drums or event.channel == DRUMS
                 started = going[event.channel or 0, int(event.pitch or 0)]
                 if started and event.channel != DRUMS:
-                    begin = started.pop(0)
+                    begin, velocity = started.pop(0)
                     notes[event.channel or 0].append(
-                        Note(Fraction(begin, division), time, int(event.pitch or 0))
+                        Note(Fraction(begin, division), time, int(event.pitch or 0), velocity)
                     )
         if number == 0:
             title = name
@@ -192,7 +195,10 @@ def read_midi(data: bytes) -> Contents:
 
 
 def _ended(
-    going: dict[tuple[int, int], list[int]], notes: dict[int, list[Note]], last: int, division: int
+    going: dict[tuple[int, int], list[tuple[int, int]]],
+    notes: dict[int, list[Note]],
+    last: int,
+    division: int,
 ) -> Counter[int]:
     """End notes that nothing ended where the next one of their channel begins, else where the track ends.
 
@@ -200,11 +206,11 @@ def _ended(
     """
     found: Counter[int] = Counter()
     for (channel, pitch), starts in going.items():
-        for start in starts if channel != DRUMS else ():
+        for start, velocity in starts if channel != DRUMS else ():
             onset = Fraction(start, division)
             later = [note.onset for note in notes[channel] if note.onset > onset]
             end = min(later, default=max(Fraction(last, division), onset + 1))
-            notes[channel].append(Note(onset, end, pitch))
+            notes[channel].append(Note(onset, end, pitch, velocity))
             found[channel] += 1
     return found
 

@@ -20,7 +20,8 @@ from scribe.exchange.midi.file import Contents, Voice, read_midi
 from scribe.exchange.midi.part import choose, for_basses, said, with_players
 from scribe.exchange.midi.quantise import Quantised, Taken
 from scribe.exchange.midi.texts import with_texts
-from scribe.exchange.model import Bar, Event, Head, Line
+from scribe.exchange.midi.touch import made_of, touched
+from scribe.exchange.model import Bar, Event, Grace, Head, Line
 from scribe.exchange.partname import several
 from scribe.exchange.taken import Taken as Result
 from scribe.music.inforce import Feel, Tempo
@@ -55,7 +56,7 @@ def take_midi(data: bytes, part: str | None = None, known: Known = NOTHING) -> R
         Cannot: the file cannot be read, or holds no such part, or no notes, or does not go with what is known.
     """
     contents = with_players(read_midi(data))
-    voice = choose(contents, part)
+    voice = touched(choose(contents, part), contents)
     found, choice, clear = read_bars(voice, contents, known)
     spans = lay_out(found.notes, contents.metres, choice)
     key, sure = _key(contents, found)
@@ -78,11 +79,13 @@ def take_midi(data: bytes, part: str | None = None, known: Known = NOTHING) -> R
         ratio = found.feel.ratio or (2, 1)
         remarks.append(f"swing found, about {ratio[0]}:{ratio[1]}")
     remarks += [f"{over} text{'s' if over > 1 else ''} neither sections nor chords"] if over else []
+    remarks += made_of(voice)
     remarks += _losses(
         voice, contents, {"key change inside a bar": within, "tempo change on the way": passing}
     )
-    if part is None and voice in (basses := for_basses(contents)) and len(basses) > 1:
-        remarks.append("also for a bass: " + several([said(v) for v in basses if v != voice]))
+    others = [said(v) for v in for_basses(contents) if v.number != voice.number]
+    if part is None and others:
+        remarks.append("also for a bass: " + several(others))
     line = Line(
         title=contents.title if contents.title != voice.name or len(contents.voices) == 1 else "",
         part=voice.name,
@@ -194,8 +197,10 @@ def _bars(found: Quantised, spans: Sequence[Span], keys: Sequence[Key]) -> list[
             start, stop = max(note.onset, span.start), min(note.end, end)
             if start > at:
                 events.append(Event(at - span.start, start - at))
-            heads = tuple(Head(_raw(midi)) for midi in note.midis)
-            events.append(Event(start - span.start, stop - start, heads, held=note.onset < span.start))
+            heads = tuple(Head(_raw(midi), ghost=note.ghost) for midi in note.midis)
+            held = note.onset < span.start
+            graces = () if held else tuple(Grace(Head(_raw(midi))) for midi in note.graces)
+            events.append(Event(start - span.start, stop - start, heads, graces, held=held))
             at = stop
         if at < end:
             events.append(Event(at - span.start, end - at))
@@ -254,14 +259,18 @@ def _spelled(bars: Sequence[Bar]) -> list[Bar]:
             Note(head.pitch.midi, bar.key)
             for bar in bars[start:end]
             for event in bar.events
-            for head in event.heads
+            for head in (*(grace.head for grace in event.graces), *event.heads)
         ]
         names += spell(notes)
     waiting = iter(names)
     out = []
     for bar in bars:
         events = [
-            e._replace(heads=tuple(h._replace(pitch=next(waiting)) for h in e.heads)) for e in bar.events
+            e._replace(
+                graces=tuple(g._replace(head=g.head._replace(pitch=next(waiting))) for g in e.graces),
+                heads=tuple(h._replace(pitch=next(waiting)) for h in e.heads),
+            )
+            for e in bar.events
         ]
         out.append(replace(bar, events=tuple(events)))
     return _same_over_barlines(out)

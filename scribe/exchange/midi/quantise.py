@@ -43,11 +43,13 @@ RATIOS = ((5, 4), (4, 3), (3, 2), (5, 3), (2, 1), (7, 3))  # long to short
 
 
 class Taken(NamedTuple):
-    """One note or stack in quarters from the first beat. `midis` lowest first."""
+    """One note or stack in quarters from the first beat. `midis` lowest first; `graces` lead to it."""
 
     onset: Fraction
     end: Fraction
     midis: tuple[int, ...]
+    ghost: bool = False
+    graces: tuple[int, ...] = ()
 
 
 class Quantised(NamedTuple):
@@ -242,12 +244,13 @@ def _stacked(
             if onset - last <= TOGETHER and onset - first <= STRUM:
                 times[-1] = first, onset
                 midis = tuple(sorted({*out[-1].midis, note.midi}))
-                out[-1] = out[-1]._replace(midis=midis, end=max(out[-1].end, end))
+                ghost = out[-1].ghost and note.ghost
+                out[-1] = out[-1]._replace(midis=midis, end=max(out[-1].end, end), ghost=ghost)
                 continue
             start = out[-1].onset + Fraction(1, 8)
             end = max(end, start + Fraction(1, 8))
         if out and out[-1].end > start:
             out[-1] = out[-1]._replace(end=start)
-        out.append(Taken(start, end, (note.midi,)))
+        out.append(Taken(start, end, (note.midi,), note.ghost, note.graces))
         times.append((onset, onset))
     return tuple(out)
