@@ -8,9 +8,14 @@ from collections.abc import Callable, Sequence
 from fractions import Fraction
 
 import pytest
+from music21 import corpus
+from music21 import key as m21_key
 
 from scribe.exchange.draft import write_draft
+from scribe.exchange.known import Known
 from scribe.exchange.midi import take_midi
+from scribe.exchange.midi.keys import estimate
+from scribe.exchange.midi.quantise import Taken
 from scribe.exchange.model import Cannot
 from scribe.exchange.out.midi import midi, performed, played_order
 from scribe.music.inforce import Feel
@@ -225,7 +230,59 @@ def test_a_note_too_short_for_a_place_is_a_grace_note() -> None:
     assert [(e.onset, len(e.graces)) for bar in line.bars for e in bar.events] == [
         (Fraction(beat), int(bar > 0 and beat == 0)) for bar in range(4) for beat in range(4)
     ]
-    assert [str(e.graces[0].head.pitch) for bar in line.bars[1:] for e in bar.events[:1]] == ["D#2"] * 3
+    assert [e.graces[0].head.pitch.midi for bar in line.bars[1:] for e in bar.events[:1]] == [39] * 3
     assert "3 grace notes" in line.remarks
     slow = [(0, b"\xff\x51\x03\x0f\x42\x40"), HEAD[1]]
     assert not any(e.graces for bar in take_midi(slid(60, slow)).line.bars for e in bar.events)
+
+
+def test_a_told_feel_keeps_the_files_beats() -> None:
+    """Eighths that a program plays straight are written as they are, with the feel told, at the file's tempo."""
+    rng = random.Random(1)
+    data = sequenced("| ga bc de fg | fe dc ba gf |\n" * 4, lambda: 0.9, lambda: rng.uniform(0.0, 0.015))
+    line = take_midi(data, None, Known(None, None, Feel("swing", "8"))).line
+    assert line.bars[0].tempo is not None
+    assert (line.bars[0].tempo.bpm, line.bars[0].feel) == (120, Feel("swing", "8"))
+    assert [[e.length for e in bar.events] for bar in line.bars] == [[Fraction(1, 2)] * 8] * 8
+
+
+def test_notes_that_sound_on_are_cut_and_counted() -> None:
+    """A chord held over a walking line has no room in it; notes tied over by a little are nobody's loss."""
+    chord = [(off, bytes((kind, 64, 80))) for off, kind in ((0, 0x90), (1900, 0x80))]
+    assert "1 note cut where the next begins" in remarks(*chord)
+    tied = take_midi(sequenced(WALK, lambda: 1.1)).line
+    assert not any("cut" in each for each in tied.remarks)
+
+
+@pytest.mark.parametrize(
+    ("text", "key"),
+    [
+        ("| e e e e | e e e e |", "E major"),  # one tone: at least its own key
+        ("| e--e .vb-d e--d gab- | a--a .e-g a--g ega- |\n" * 2, "E minor"),  # no sharps without one
+        ("| c e g e | f a g f | g b d b | c - g c |", "C major"),
+        ("key Eb\n| e g b c | ^e c b g | a c ^e f | b d f a |", "Eb major"),
+        ("key C minor\n| c ^e g e | f ^a g f | g bn d bn | c - g c |", "C minor"),
+    ],
+)
+def test_the_key_of_a_line_that_names_none(text: str, key: str) -> None:
+    """Common practice, no source: the roots and the keynote weigh most; a key whose tones are not played is none."""
+    assert str(take_midi(sequenced(text, lambda: 0.9)).line.bars[0].key) == key
+
+
+def test_keys_of_printed_basses() -> None:
+    """Of the bass parts of twelve chorales (music21's corpus) ten at least get the signature that is printed."""
+    right = 0
+    for name in range(253, 265):
+        part = corpus.parse(f"bach/bwv{name}").parts[-1]
+        printed = part.recurse().getElementsByClass(m21_key.KeySignature).first()
+        notes = [
+            Taken(
+                Fraction(n.getOffsetInHierarchy(part)),
+                Fraction(n.getOffsetInHierarchy(part) + n.quarterLength),
+                (n.pitch.midi,),
+            )
+            for n in part.recurse().notes
+        ]
+        found = estimate(notes)
+        right += found is not None and printed is not None and found.key.fifths == printed.sharps
+    assert right >= 10

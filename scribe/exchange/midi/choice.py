@@ -51,12 +51,14 @@ def read_bars(voice: Voice, contents: Contents, known: Known = NOTHING) -> Readi
         Cannot: no reading goes with what is known.
     """
     own = own_grid(voice, contents, known.feel)
+    # A feel that is told may not be in the notes, where a program plays them straight: the beats are the file's still.
+    price = own.bits if known.feel is None else min(own.bits, own_grid(voice, contents).bits)
     if own.exact:
         return _in_file(own, contents, known)
     grids = played_grids(voice, contents, _tempos(known))
     fitting = [grid for grid in grids if _fits(grid, known)]
     trusted = TRUSTED[any(round(tempo) != DEFAULT for _, tempo in contents.tempos)]
-    if not grids or own.bits <= grids[0].bits + FREE_COST + trusted * len(voice.notes):
+    if not grids or price <= grids[0].bits + FREE_COST + trusted * len(voice.notes):
         return _in_file(own, contents, known)
     if not fitting and known != NOTHING:
         raise Cannot(f"its notes do not go with what was told ({known.said}); leave out what is not sure")

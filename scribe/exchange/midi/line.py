@@ -7,20 +7,17 @@ from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from music21 import note as m21_note
-from music21 import stream
-
 from scribe.exchange.known import NOTHING, Known
 from scribe.exchange.m21.groups import grouped
-from scribe.exchange.m21.pitches import key_of
 from scribe.exchange.midi.bars import Span, lay_out
 from scribe.exchange.midi.changes import key_named, keys, with_tempos
 from scribe.exchange.midi.choice import read_bars
 from scribe.exchange.midi.file import Contents, Voice, read_midi
+from scribe.exchange.midi.keys import estimate
 from scribe.exchange.midi.part import choose, for_basses, said, with_players
 from scribe.exchange.midi.quantise import Quantised, Taken
 from scribe.exchange.midi.texts import with_texts
-from scribe.exchange.midi.touch import made_of, touched
+from scribe.exchange.midi.touch import cut, made_of, touched
 from scribe.exchange.model import Bar, Event, Grace, Head, Line
 from scribe.exchange.partname import several
 from scribe.exchange.taken import Taken as Result
@@ -102,6 +99,8 @@ def _losses(voice: Voice, contents: Contents, changes: dict[str, int]) -> list[s
     out = ["the file breaks off"] if contents.broken else []
     if voice.endless:
         out.append(f"{voice.endless} note{'s' if voice.endless > 1 else ''} without an end, until the next")
+    if shortened := cut(voice):
+        out.append(f"{shortened} note{'s' if shortened > 1 else ''} cut where the next begins")
     lost = [(what, n) for what, n in (*changes.items(), *voice.lost) if n]
     if lost:
         out.append("not taken: " + ", ".join(f"{n} {_plural(what) if n > 1 else what}" for what, n in lost))
@@ -160,24 +159,16 @@ def _instrument(voice: Voice) -> Instrument:
 
 
 def _key(contents: Contents, found: Quantised) -> tuple[Key, float]:
-    """Return the key and how sure it is: the file's if it names one with signs, else music21's estimate."""
+    """Return the key and how sure it is: the file's if it names one with signs, else an estimate."""
     for _, fifths, minor in contents.keys[:1]:
         if fifths or minor or len(contents.keys) > 1:
             return key_named(fifths, minor), 1.0
-    part = stream.Part()
-    for taken in found.notes:
-        each = m21_note.Note(taken.midis[0])
-        each.quarterLength = float(taken.end - taken.onset)
-        part.append(each)
-    guessed = part.analyze("key")
-    made = key_of(guessed)
-    if made is None:
+    guessed = estimate(found.notes)
+    if guessed is None:
         return Key("C", 0, "major"), 0.0
-    others = [k.correlationCoefficient for k in guessed.alternateInterpretations]
-    margin = guessed.correlationCoefficient - max(others, default=0.0)
-    if contents.keys and made.fifths == 0:
-        return made, 1.0
-    return made, max(0.0, min(0.99, 0.5 + 4 * margin))
+    if contents.keys and guessed.key.fifths == 0:
+        return guessed.key, 1.0
+    return guessed.key, max(0.0, min(0.99, 0.5 + 4 * guessed.margin))
 
 
 def _bars(found: Quantised, spans: Sequence[Span], keys: Sequence[Key]) -> list[Bar]:

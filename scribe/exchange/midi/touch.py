@@ -6,6 +6,7 @@ Both are common practice, no source: a slide or a hammer-on into a note is writt
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
 from itertools import groupby, pairwise
 from statistics import median
 
@@ -13,6 +14,10 @@ from scribe.exchange.midi.file import Contents, Note, Voice
 
 GRACE = 0.055  # seconds; a 32nd at 136 a minute
 CLEAR = 0.010  # seconds between a grace note and its note at least, or they are struck together
+STACK, UNDER = (
+    Fraction(1, 8),
+    Fraction(1, 2),
+)  # quarters: notes of one stack; how long a note may be tied over
 LONGER = 3  # times as long the note is that a grace note leads to
 SOFT, SOFTEST = 0.55, 50  # of the usual velocity, and in itself: how soft a ghost note is at most
 RARE, IN_A_ROW = 0.4, 3  # of the notes, and one after the other: so many are ghosts at most
@@ -29,6 +34,15 @@ def made_of(voice: Voice) -> list[str]:
     graces = sum(len(note.graces) for note in voice.notes)
     out = [f"{ghosts} soft note{'s' if ghosts > 1 else ''} as ghosts"] if ghosts else []
     return out + ([f"{graces} grace note{'s' if graces > 1 else ''}"] if graces else [])
+
+
+def cut(voice: Voice) -> int:
+    """Return how many notes sound on under later ones, for longer than a player ties notes over: a line has no room."""
+    count = 0
+    for index, note in enumerate(voice.notes):
+        later = next((n.onset for n in voice.notes[index + 1 :] if n.onset - note.onset > STACK), note.end)
+        count += note.end - later > UNDER
+    return count
 
 
 def _with_ghosts(notes: Sequence[Note]) -> Sequence[Note]:
