@@ -286,3 +286,17 @@ def test_keys_of_printed_basses() -> None:
         found = estimate(notes)
         right += found is not None and printed is not None and found.key.fifths == printed.sharps
     assert right >= 10
+
+
+def test_a_line_that_enters_later_is_in_the_section_where_it_enters() -> None:
+    """Bars of rest before it are left out, which is said; a section of theirs is not its name."""
+    start = 8 * 1920
+    words = [
+        (0, b"\xff\x06\x05Intro"), (start, b"\xff\x06\x05Verse"), (start + 4 * 1920, b"\xff\x06\x06Chorus"),
+    ]  # fmt: skip
+    late = [(at + start, message) for at, message in NOTES]
+    line = take_midi(file(sorted([*HEAD, *words, *late], key=lambda each: each[0]))).line
+    assert [bar.section for bar in line.bars] == ["Verse", "", "", "", "Chorus", "", "", ""]
+    assert "8 bars of rest before left out" in line.remarks
+    assert 'marker "Intro"' in " ".join((*line.credits, *line.bars[0].unsaid))
+    assert not any("left out" in each for each in remarks())

@@ -39,6 +39,12 @@ def lay_out(
     return _trimmed(spans, notes)
 
 
+def before(metres: Sequence[tuple[Fraction, int, int]], spans: Sequence[Span]) -> int:
+    """Return how many bars of a file lie before the first of some, silent as they are."""
+    start = spans[0].start
+    return sum(bar.start + bar.length <= start for bar in _given(metres, start))
+
+
 def _given(metres: Sequence[tuple[Fraction, int, int]], end: Fraction) -> list[Span]:
     spans: list[Span] = []
     at = Fraction(0)

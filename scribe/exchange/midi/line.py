@@ -9,7 +9,7 @@ from fractions import Fraction
 
 from scribe.exchange.known import NOTHING, Known
 from scribe.exchange.m21.groups import grouped
-from scribe.exchange.midi.bars import Span, lay_out
+from scribe.exchange.midi.bars import Span, before, lay_out
 from scribe.exchange.midi.changes import key_named, keys, with_tempos
 from scribe.exchange.midi.choice import read_bars
 from scribe.exchange.midi.file import Contents, Voice, read_midi
@@ -76,6 +76,8 @@ def take_midi(data: bytes, part: str | None = None, known: Known = NOTHING) -> R
         ratio = found.feel.ratio or (2, 1)
         remarks.append(f"swing found, about {ratio[0]}:{ratio[1]}")
     remarks += [f"{over} text{'s' if over > 1 else ''} neither sections nor chords"] if over else []
+    if choice is None and (silent := before(contents.metres, spans)):
+        remarks.append(f"{silent} bar{'s' if silent > 1 else ''} of rest before left out")
     remarks += made_of(voice)
     remarks += _losses(
         voice, contents, {"key change inside a bar": within, "tempo change on the way": passing}

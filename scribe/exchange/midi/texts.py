@@ -31,12 +31,17 @@ def with_texts(
     out = list(bars)
     over = 0
     head: list[str] = []
+    # Of sections before the line begins the last one is in force there.
+    markers = [
+        place(text.time, contents, found) for text in contents.texts if text.kind == "marker" and text.words
+    ]
+    latest = max((at for at in markers if at <= spans[0].start + NEAR), default=Fraction(0))
     for text in contents.texts:
         if not text.words or not out:
             continue
         at = max(place(text.time, contents, found), spans[0].start)
         name = _chord(text) if text.kind == "text" else ""
-        if text.kind == "marker":
+        if text.kind == "marker" and place(text.time, contents, found) >= latest:
             index = _bar(at + NEAR, spans)
             if abs(at - spans[index].start) <= NEAR and not out[index].section:
                 out[index] = replace(out[index], section=text.words)
