@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections import Counter, defaultdict
 from fractions import Fraction
 from itertools import pairwise
@@ -205,11 +206,16 @@ def _ended(
     Returns how many there are of every channel.
     """
     found: Counter[int] = Counter()
+    begun = {channel: [note.onset for note in row] for channel, row in notes.items()}
+    for (channel, _), starts in going.items():
+        begun.setdefault(channel, []).extend(Fraction(start, division) for start, _ in starts)
+    begun = {channel: sorted(row) for channel, row in begun.items()}
     for (channel, pitch), starts in going.items():
         for start, velocity in starts if channel != DRUMS else ():
             onset = Fraction(start, division)
-            later = [note.onset for note in notes[channel] if note.onset > onset]
-            end = min(later, default=max(Fraction(last, division), onset + 1))
+            others = begun[channel]
+            later = bisect_right(others, onset)
+            end = others[later] if later < len(others) else max(Fraction(last, division), onset + 1)
             notes[channel].append(Note(onset, end, pitch, velocity))
             found[channel] += 1
     return found

@@ -198,9 +198,10 @@ def _ends(
     inside: dict[int, set[int]] = {}  # how the notes that begin in a beat divide it
     for start in starts:
         inside.setdefault(int(start), set()).add(start.denominator)
+    nexts = _nexts(starts)
     for index, note in enumerate(notes):
         start = starts[index]
-        later = next((k for k in range(index + 1, len(starts)) if starts[k] > start), None)
+        later = nexts[index]
         following = None if later is None else starts[later]
         if exact:
             end = nearest(note.end, FINE)
@@ -225,6 +226,17 @@ def _ends(
         end = max(-(-played // simple) * simple, (start // simple + 1) * simple)
         ends.append(end if following is None else min(end, following))
     return ends
+
+
+def _nexts(starts: Sequence[Fraction]) -> list[int | None]:
+    """For each note the index of the first later one that begins after it."""
+    out: list[int | None] = [None] * len(starts)
+    for index in range(len(starts) - 2, -1, -1):
+        after: int | None = index + 1
+        while after is not None and starts[after] <= starts[index]:
+            after = out[after]
+        out[index] = after
+    return out
 
 
 def _joined(notes: Sequence[Note]) -> bool:

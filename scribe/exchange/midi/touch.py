@@ -5,6 +5,7 @@ Both are common practice, no source: a slide or a hammer-on into a note is writt
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Sequence
 from fractions import Fraction
 from itertools import groupby, pairwise
@@ -38,10 +39,11 @@ def made_of(voice: Voice) -> list[str]:
 
 def cut(voice: Voice) -> int:
     """Return how many notes sound on under later ones, for longer than a player ties notes over: a line has no room."""
+    onsets = [note.onset for note in voice.notes]
     count = 0
-    for index, note in enumerate(voice.notes):
-        later = next((n.onset for n in voice.notes[index + 1 :] if n.onset - note.onset > STACK), note.end)
-        count += note.end - later > UNDER
+    for note in voice.notes:
+        later = bisect_right(onsets, note.onset + STACK)
+        count += later < len(onsets) and note.end - onsets[later] > UNDER
     return count
 
 
