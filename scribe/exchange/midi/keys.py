@@ -13,8 +13,10 @@ from scribe.exchange.m21.pitches import key_of
 from scribe.exchange.midi.quantise import Taken
 from scribe.music.key import Key
 
-# Profiles that weigh the keynote most, as a bass does (Krumhansl and Kessler 1982, in music21). Of the bass parts of
-# 60 of Bach's chorales (music21's corpus) 55 get their signature so, 44 with music21's own choice.
+# Profiles that weigh the keynote most, as a bass does (Krumhansl and Kessler 1982, in music21). They were chosen on the
+# bass parts of 60 of Bach's chorales (music21's corpus), of which 55 get their signature so, 44 with music21's own
+# choice, and on the demos, 4 of 5 and 1; of 124 lines of the corpus drawn at random, chorale basses, fiddle tunes and
+# folk songs, 97 get theirs and 98 with music21's own choice: there it is no better.
 PROFILES = "key.krumhansl"
 FOREIGN = 2.0  # how much of a correlation a line costs that has no tone in common with a key
 # Semitones above the keynote; in minor with both sixths and both sevenths (common practice).
