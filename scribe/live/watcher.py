@@ -19,7 +19,7 @@ from watchdog.observers.api import BaseObserver
 from watchdog.observers.polling import PollingObserver
 
 QUIET = 0.02  # seconds without an event, where no event says that a file is complete
-GONE = 0.15  # … after which a deleted file is taken for deleted: some editors write it anew
+GONE = 0.15  # … after which a deleted or empty file is taken for that: some editors write it anew, in steps
 LOOK = 1.5  # seconds between two slow looks
 
 _READY = ("closed", "moved")
@@ -35,6 +35,11 @@ def stamp(path: Path) -> Stamp | None:
     except OSError:
         return None
     return found.st_mtime_ns, found.st_size, found.st_ino
+
+
+def _is_empty(path: Path) -> bool:
+    found = stamp(path)
+    return found is not None and found[1] == 0
 
 
 class Watcher(FileSystemEventHandler):
@@ -95,7 +100,9 @@ class Watcher(FileSystemEventHandler):
             self._note(Path(os.fsdecode(event.dest_path)), 0.0)
             self._note(source, GONE)
         else:
-            self._note(source, 0.0 if kind in _READY else GONE if kind == "deleted" else QUIET)
+            self._note(
+                source, 0.0 if kind in _READY else GONE if kind == "deleted" or _is_empty(source) else QUIET
+            )
 
     def _note(self, path: Path, wait: float) -> None:
         if not self._wanted(path):
