@@ -73,7 +73,7 @@ def page_of(browser: Any, watch: Watch) -> Iterator[Open]:
         page.wait_for_selector(".strip svg .note", timeout=MS)
         return page
 
-    (folder_of(watch) / "one.scribe").write_text(ONE, encoding="utf-8")
+    save(watch, ONE)
     yield open_page
     for context in contexts:
         context.close()
@@ -86,7 +86,11 @@ def folder_of(watch: Watch) -> Path:
 
 def save(watch: Watch, text: str, name: str = "one.scribe") -> None:
     """Save a draft as an editor does."""
-    (folder_of(watch) / name).write_text(text, encoding="utf-8")
+    # Beside it and moved into place: written in place, a file is empty for a moment, and a slow machine sees it so.
+    path = folder_of(watch) / name
+    beside = path.with_name(f"{name}.new")
+    beside.write_text(text, encoding="utf-8")
+    beside.replace(path)
 
 
 def systems(page: Any) -> list[str]:
@@ -99,7 +103,8 @@ def becomes(page: Any, script: str) -> None:
     """Wait until an expression is true in the page."""
     # Not by Playwright's own waiting: it evaluates in the page, which the page's policy forbids.
     end = time.monotonic() + LIMIT
-    while not page.evaluate(script):
+    # What it asks for may not be there yet, so a script that fails is not true yet.
+    while not page.evaluate(f"(() => {{ try {{ return {script}; }} catch {{ return false; }} }})()"):
         assert time.monotonic() < end, f"not in {LIMIT:.0f} s: {script}"
         page.wait_for_timeout(20)
 
