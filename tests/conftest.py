@@ -1,8 +1,10 @@
-"""Options of the whole suite."""
+"""Options of the whole suite, and fixtures that several files of it share."""
 
 from __future__ import annotations
 
 import pytest
+
+from tests.browser_help import browser, page_of, watch  # noqa: F401 - fixtures of the tests in a browser
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:

@@ -1,26 +1,11 @@
 """The page itself, in a real browser: what a writer sees and does while a draft grows."""
 
-# ruff: noqa: F811 - fixtures are imported, and asked for by the same names
-
 from __future__ import annotations
 
 import re
 from pathlib import Path
 
-from tests.browser_help import (  # noqa: F401
-    MS,
-    ONE,
-    TWO,
-    Open,
-    becomes,
-    browser,
-    folder_of,
-    page_of,
-    save,
-    settled,
-    systems,
-    watch,
-)
+from tests.browser_help import MS, ONE, Open, becomes, folder_of, save, settled, systems
 from tests.live_help import Watch, needs_browser, watching
 
 pytestmark = needs_browser()

@@ -1,27 +1,12 @@
 """The page in a real browser, beside other pages: several drafts, editors, restarts, phones, dark screens, print."""
 
-# ruff: noqa: F811 - fixtures are imported, and asked for by the same names
-
 from __future__ import annotations
 
 import re
 from pathlib import Path
 from typing import Any
 
-from tests.browser_help import (  # noqa: F401
-    MS,
-    ONE,
-    TWO,
-    Open,
-    becomes,
-    browser,
-    folder_of,
-    page_of,
-    save,
-    settled,
-    systems,
-    watch,
-)
+from tests.browser_help import MS, ONE, TWO, Open, becomes, folder_of, save, settled, systems
 from tests.live_help import Watch, needs_browser, wait_for, watching
 
 pytestmark = needs_browser()

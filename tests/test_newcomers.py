@@ -208,6 +208,26 @@ def test_a_note_that_the_bass_does_not_have(typed: str, after: str) -> None:
     assert said(mended(text, "outside-range"), "outside-range") == []
 
 
+@pytest.mark.parametrize(
+    ("typed", "after", "code"),
+    [
+        ("g b d 3{f d b}", "g b d fdb", "word-count"),
+        ("g 3{f d b}", "g fdb", "group-changes-nothing"),
+        ("g b 3{f d b} 3{f d b}", "g b fdb 3{f d b}", "group-changes-nothing"),
+    ],
+)
+def test_a_group_whose_number_counts_its_notes(typed: str, after: str, code: str) -> None:
+    """Meant as a triplet of one beat, which is a word of three slots; one remark, and its mend does that."""
+    assert len(said(f"| {typed} |\n", "word-count") + said(f"| {typed} |\n", "group-changes-nothing")) == 1
+    assert mended(f"| {typed} |\n", code) == f"| {after} |\n"
+
+
+@pytest.mark.parametrize("typed", ["2{g b d} g b", "3{g b}d", "3{g b d e} g", "2{gb d} a b"])
+def test_groups_that_are_meant(typed: str) -> None:
+    """Another number of words, or more than one slot in a word: nothing is said of the braces."""
+    assert said(f"| {typed} |\n", "group-changes-nothing") == []
+
+
 def octaves(text: str) -> list[Diagnostic]:
     """What is said of octaves, in order of place."""
     return sorted([*said(text, "far-leap"), *said(text, "outside-range")], key=lambda one: one.span)

@@ -204,6 +204,14 @@ MEANING: dict[str, Code] = {
         "key F\n| @Bdim7 b d f d |\n",
         "key F\n| @Bdim7 B d f d |\n",
     ),
+    "group-changes-nothing": Code(
+        "hint",
+        "a group of as many words as it lasts",
+        "The count before the brace says how many beat words' time a group takes, not how many notes it has: three "
+        "words in the time of three are what they would be without it. A triplet of one beat is a word of three slots.",
+        "| g 3{b d f} |\n",
+        "| g bdf |\n",
+    ),
     "tempo-beat": Code(
         "hint",
         "a number of quarters in a metre of dotted beats",

@@ -11,6 +11,7 @@ from scribe.music.events import BarMusic, PlacedChord
 from scribe.music.flats import letter_slips
 from scribe.music.inforce import Entry, InForce
 from scribe.music.miscount import split_chord
+from scribe.music.needless_groups import needless_groups
 from scribe.music.notate import NotWritable, notate
 from scribe.music.place import BAR, Placement, place, place_roughly
 from scribe.music.resolve import Resolver
@@ -91,6 +92,7 @@ def compile_bar(text: str, in_force: InForce, entry: Entry | None) -> tuple[BarM
     faults += line_slips(text, events, in_force)
     faults += root_slips(text, chords, events)
     faults += needless(text, read.words, in_force)
+    faults += needless_groups(text, read.words)
     music = BarMusic(
         length,
         events,

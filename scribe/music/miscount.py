@@ -6,6 +6,7 @@ from scribe.diagnostics import Diagnostic, Hint
 from scribe.music.chord import parse_chord
 from scribe.music.inforce import InForce
 from scribe.music.metre import usual_groups
+from scribe.music.needless_groups import counted_groups, group_meant
 from scribe.source.read import parse_bar
 from scribe.source.tree import Again, Beat, ChordWord, Group, ToDo, Word
 
@@ -42,6 +43,7 @@ def wrong_count(
         hints = _too_many(text, words, timed, found - nearest, allowed, in_force)
     elif not hints:
         hints = _too_few(text, timed, nearest - found, allowed, in_force)
+    hints = [*_tuplets(text, timed, found, allowed), *hints]
     return Diagnostic("word-count", "error", span, message, tuple(hints))
 
 
@@ -76,6 +78,14 @@ def _glued_chord(text: str, words: tuple[Word, ...], found: int, allowed: list[i
                 (mend,),
             )
     return None
+
+
+def _tuplets(text: str, timed: list[Timed], found: int, allowed: list[int]) -> list[Hint]:
+    """The mend of groups whose number was meant to count their notes, as over a tuplet: `3{g b d}` for `gbd`."""
+    counted = counted_groups(timed)
+    if not counted or found - sum(group.beats - 1 for group in counted) not in allowed:
+        return []
+    return [group_meant(text, counted[0])]
 
 
 def _too_few(

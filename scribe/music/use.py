@@ -31,7 +31,7 @@ def used_bars(
             (Hint("for example `use A up P4` or `use A bars 3-4`"),),
         )
     if use.section not in sections:
-        from scribe.source.slips_lines import used_twice
+        from scribe.source.slips_values import used_twice
 
         often = used_twice(line.text, "no-such-section")
         once = parse_use(line.text[: often.span.start]) if often else None

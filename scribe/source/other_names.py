@@ -83,26 +83,3 @@ def mark_named(name: str) -> str | None:
         return MARK_NAMES[name]
     marks = {mark for whole, mark in MARK_NAMES.items() if whole.startswith(name)}
     return marks.pop() if len(name) >= SHORTEST_PART and len(marks) == 1 else None
-
-
-_BEATS = {
-    "w": "whole", "h": "half", "q": "quarter", "e": "eighth", "s": "sixteenth", "♩": "quarter", "♪": "eighth",
-    "semibreve": "whole", "minim": "half", "crotchet": "quarter", "quaver": "eighth", "semiquaver": "sixteenth",
-}  # fmt: skip
-_TEMPO = re.compile(
-    r"(.*\s)?(dotted[\s-]+)?((?<!\S)[whqes]|[♩♪]|(?<![^\s-])(?:semibreve|minim|crotchet|semiquaver|quaver)s?)"
-    r"(\.?)\s*(?:=\s*|(?<=\s)|(?<=♩)|(?<=♪))(\d+(?:\.\d+)?)",
-    re.IGNORECASE,
-)
-
-
-def tempo_meant(text: str) -> str | None:
-    """Return a tempo whose beat has another name, in ours: `dotted-quarter 62` for `Q. 62`, `half 60` for `minim=60`.
-
-    None where it says no beat so; a single letter is one only where nothing stands before it.
-    """
-    found = _TEMPO.fullmatch(text)
-    if not found or (found[1] and len(found[3]) == 1 and found[3].isascii()):
-        return None
-    value = _BEATS[found[3].lower().rstrip("s") or "s"]
-    return f"{found[1] or ''}{'dotted-' if found[2] or found[4] else ''}{value} {found[5]}"

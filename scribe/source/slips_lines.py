@@ -1,4 +1,4 @@
-"""Usual slips in the way a line is divided: endings and numbers of times as they stand on a printed page."""
+"""Lines divided or named in another way than ours: endings as they are printed, numbers of times, other directives."""
 
 from __future__ import annotations
 
@@ -23,9 +23,6 @@ _SECTION = re.compile(
     r"(?i:(?:section|part|rehearsal|mark)[ \t:]+)?[(\[<]?([A-Za-z0-9]{1,3}|[A-Z]\w+)[)\]>:.]?"
 )
 _SHOWN = ("tab", "fingers", "positions", "strings", "degrees", "names", "tones")
-_NUMBERS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
-_ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
-_ROMAN = re.compile(r"(X{0,2})(IX|IV|V?I{0,3})", re.IGNORECASE)
 
 
 def ending_at_barline(ending: re.Match[str], raw: str) -> Diagnostic:
@@ -57,46 +54,6 @@ def times_as_bar(text: str, start: int, times: int, bars: int, repeated: bool) -
     else:
         hint = Hint("the last bar again is `%`; several bars again stand between `|:` and `:|`")
     return Diagnostic("times-as-bar", "hint", span, message, (hint,))
-
-
-def music_behind(name: str, text: str, fits: Callable[[str], bool]) -> Diagnostic | None:
-    """Return the fault of a directive's value with music on the same line, if it is one: `ending 1 | g b :|`.
-
-    `fits` tells whether a text is a value. Places count from the value's start.
-    """
-    found = re.match(r"(.*?)[ \t]*(\|[|:]?[ \t]*[^ \t].*)$", text)
-    if found is None or not fits(found[1]):
-        return None
-    message = f"`{name} {found[1]}` has a line of its own, found music behind it"
-    hint = Hint("begin a new line with the music", f"{found[1]}\n{found[2]}", Span(0, len(text)))
-    return Diagnostic(f"{name}-value", "error", Span(found.start(2), len(text)), message, (hint,))
-
-
-def used_twice(text: str, code: str) -> Diagnostic | None:
-    """Return the fault of a value of `use` with a number of times behind it, if it is one: `A up P4 x2`."""
-    found = re.search(r"[ \t]+(?:x[ \t]*(\d{1,2})|(\d{1,2})[ \t]*x)$", text)
-    times = int(found[1] or found[2]) if found else 0
-    if found is None or times < 1:
-        return None
-    once = text[: found.start()]
-    message = f"`use` plays its bars once, found `{found[0].strip()}`"
-    order = "write the line once for each time"
-    lines = f"{once}\n" + "\n".join([f"use {once}"] * (times - 1))
-    hint = Hint(order, lines.rstrip("\n"), Span(0, len(text))) if times <= MOST_REPEATED else Hint(order)
-    return Diagnostic(code, "error", Span(found.end() - len(found[0].strip()), len(text)), message, (hint,))
-
-
-def number_meant(text: str, *, ordinal: bool) -> str:
-    """Return a value with its number in digits where a word or a Roman numeral was typed: `four`, `fifth`, `VII`."""
-    low = text.lower()
-    for words in (_NUMBERS, _ORDINALS) if ordinal else (_NUMBERS,):
-        if low in words:
-            return str(words.index(low) + 1)
-    roman = _ROMAN.fullmatch(text)
-    if not text or roman is None:
-        return text
-    small = {"": 0, "I": 1, "II": 2, "III": 3, "IV": 4, "V": 5, "VI": 6, "VII": 7, "VIII": 8, "IX": 9}
-    return str(len(roman[1]) * 10 + small[roman[2].upper()])
 
 
 def other_line(body: str, start: int, fits: Callable[[str, str], bool]) -> Mend | None:
