@@ -131,8 +131,9 @@ def _confidence(found: Quantised, key: float, clear: float) -> float:
     """One number for all that was guessed: notes near their place, how clear the metre was, how clear the key.
 
     `clear`: bits between the metre found and the next best: how likely it is the better of the two, as the weights of
-    these bits were learned. For beats that were searched that is near the share of played lines whose tempo, metre,
-    first beat and swing are all right (`python -m tests.benchmarks.exchange_midi`).
+    these bits were learned. For beats that were searched that is near the share of made-up bass lines whose tempo,
+    metre, first beat and swing are all right, and too much for printed lines of other music, of which it is about
+    half as many (`python -m tests.benchmarks.exchange_midi`).
     """
     likely = 1 / (1 + 2**-clear)
     metre = 0.2 + 0.8 * likely if found.own else 0.98 * likely
